@@ -1,0 +1,118 @@
+import type { Direction, Point } from '../geometry/axes'
+import type { FacetField } from '../geometry/facet-field'
+import type { Mesh } from '../geometry/mesh'
+import type { Finding } from '../geometry/trouble'
+
+export interface DraftSummary {
+  readonly pull: Point
+  readonly min_deg: number
+  /** Middle of the facet with the least draft. */
+  readonly minAt: Point
+  readonly negative_mm2: number
+  readonly low_mm2: number
+  readonly good_mm2: number
+}
+
+export interface UndercutRegion {
+  readonly area_mm2: number
+  readonly facets: number
+  readonly at: Point
+  readonly depth_mm: number
+  readonly cause: 'facing-away' | 'blocked' | 'both'
+  /** A direction in which every facet of the region alone would leave, or null. */
+  readonly ownPull: Point | null
+}
+
+export interface UndercutSummary {
+  readonly area_mm2: number
+  readonly facingAway_mm2: number
+  readonly blocked_mm2: number
+  readonly depth_mm: number
+  /** Largest error that the cutting of large facets leaves, mm2 (certain). */
+  readonly bound_mm2: number
+  readonly regions: readonly UndercutRegion[]
+}
+
+export interface SymmetrySummary {
+  readonly plane: { readonly normal: Point; readonly offset_mm: number }
+  readonly rms_mm: number
+  readonly p95_mm: number
+  readonly max_mm: number
+  readonly maxAt: Point
+  readonly unseen_mm2: number
+}
+
+export interface RadiusSummary {
+  /** Least radius of the largest ball that touches on the tool side without entering; a property of the mesh. */
+  readonly min_mm: number
+  readonly minAt: Point
+  /** First percentile by area. */
+  readonly p01_mm: number
+  /** Radii above this were not looked for. */
+  readonly limit_mm: number
+}
+
+export interface MeshSummary {
+  readonly facets: number
+  readonly vertices: number
+  readonly unit: string
+  readonly closed: boolean
+  readonly area_mm2: number
+  readonly volume_mm3: number
+  readonly boundaryLoops: number
+  readonly islands: number
+  readonly nonManifoldEdges: number
+  readonly rejected: { readonly total: number }
+}
+
+/** What `check` prints, and what `report.json` holds per shell. */
+export interface Check {
+  readonly mesh: MeshSummary
+  readonly draft: DraftSummary
+  readonly undercut: UndercutSummary
+  readonly symmetry: SymmetrySummary
+  readonly radius: RadiusSummary
+}
+
+export interface PartRequest {
+  readonly name: string
+  readonly mesh: Mesh<'job'>
+  readonly pull: Direction
+  readonly minDraft_deg: number
+  /** Plane of the mirror error; `null`: fitted by the caller beforehand. Unit normal and offset along it. */
+  readonly mirror: { readonly normal: Direction; readonly offset_mm: number }
+  /** Radii looked for up to here, mm. */
+  readonly radiusLimit_mm: number
+  readonly minRadius_mm: number
+  /** 1 sigma of the mesh (0 for our own shells), mm. */
+  readonly noise_mm: number
+  readonly mesh_summary?: Partial<MeshSummary>
+}
+
+export interface PartAnalysis {
+  readonly name: string
+  readonly check: Check
+  readonly draft: FacetField
+  /** Share of each facet that is kept from leaving, 0…1 by area, as a field in mm2. */
+  readonly undercut_mm2: FacetField
+  /** 0 free, 1 facing away, 2 blocked, one per facet. */
+  readonly undercutClass: Uint8Array
+  readonly symmetry: FacetField
+  readonly radius: FacetField
+}
+
+export interface AnalysisRequest {
+  readonly parts: readonly PartRequest[]
+}
+
+export interface AnalysisResult {
+  readonly parts: readonly PartAnalysis[]
+  readonly findings: readonly Finding[]
+}
+
+export interface CompareResult {
+  readonly min_mm: number
+  readonly pointA: Point
+  readonly pointB: Point
+  readonly aToB: { readonly rms_mm: number; readonly p95_mm: number; readonly max_mm: number; readonly mean_mm: number }
+}

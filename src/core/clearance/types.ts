@@ -1,0 +1,102 @@
+import type { Point } from '../geometry/axes'
+import type { FacetField } from '../geometry/facet-field'
+import type { Mesh } from '../geometry/mesh'
+import type { Finding } from '../geometry/trouble'
+
+/** All lengths mm, angles degrees. The keys are those of `job.json`. */
+export interface ClearanceSettings {
+  readonly gap_mm: number
+  readonly symmetric: boolean
+  readonly draft_deg: number
+  readonly skirt_mm: number
+  readonly overhang_mm: number
+  /** Least concave radius of the moulded face. */
+  readonly minRadius_mm: number
+  readonly edgeRadius_mm: number
+  readonly flange_mm: number
+  /** Wanted least concave radius of the crown as a sheet: large is fair, small drapes close. */
+  readonly fairRadius_mm: number
+  /** Weight of the taut membrane against the thin plate, 0 (plate) … 1 (membrane). */
+  readonly tautness: number
+  /** Camber radii added to the crown, 0: none. */
+  readonly camberAlong_mm: number
+  readonly camberAcross_mm: number
+  /** Spacing of the samples the crown is solved on. */
+  readonly sample_mm: number
+  /** Laminate of the underside shell and of the topside shell. */
+  readonly underside_mm: number
+  readonly topside_mm: number
+  /** Least height of the cavity between the two raw faces over the crown. */
+  readonly cavity_mm: number
+  readonly bond_mm: number
+  /** Coverage factor of the expanded uncertainty: U = coverage · noise. */
+  readonly coverage: number
+  readonly joint: 'shoebox' | 'flat'
+}
+
+export interface ClearanceRequest {
+  readonly frame: Mesh<'job'>
+  /** One per vertex of `frame`, 1 on the rim of a hole. */
+  readonly rimVertex: Uint8Array
+  /** 1 sigma of the scan, mm. */
+  readonly noise_mm: number
+  readonly settings: ClearanceSettings
+  /** Gap of each facet, mm; `null`: `settings.gap_mm` everywhere. */
+  readonly facetGap_mm: Float32Array | null
+}
+
+/** What a facet of a shell belongs to. */
+export const ZONES = ['crown', 'edge', 'skirt', 'flange'] as const
+export type Zone = (typeof ZONES)[number]
+
+/** A moulded face (open surface, outward = towards its mould's opening … away from the frame for the topside, towards it for the underside). */
+export interface Shell {
+  /** The moulded face, job axes; normals point away from the laminate. */
+  readonly face: Mesh<'job'>
+  /** Index into `ZONES`, one per facet of `face`. */
+  readonly zone: Uint8Array
+  /** Moulded and raw face joined at the trim line: a closed solid. */
+  readonly solid: Mesh<'job'>
+  readonly thickness_mm: number
+  /** Pull of the part out of its mould: +z or −z as a unit vector. */
+  readonly pull: Point<'job'>
+}
+
+export type Verdict = 'proven' | 'not-proven' | 'fails' | 'unseen'
+export const VERDICTS: readonly Verdict[] = ['proven', 'not-proven', 'fails', 'unseen']
+
+export interface Certificate {
+  /** Asked gap: least over the facets that matter at the closest place. */
+  readonly required_mm: number
+  /** Expanded uncertainty added as a guard band (ISO 14253-1): `coverage · noise`. */
+  readonly guard_mm: number
+  readonly min_mm: number
+  /** Least of (distance − own required gap). */
+  readonly margin_mm: number
+  readonly at: { readonly shell: Point<'job'>; readonly frame: Point<'job'> }
+  readonly verdict: Verdict
+  readonly proven_mm2: number
+  readonly notProven_mm2: number
+  readonly fails_mm2: number
+  readonly unseen_mm2: number
+  /** How far the surface stands above the obstacle it could rest on. */
+  readonly excessLift: { readonly p50_mm: number; readonly p95_mm: number }
+  /** Distance of each facet of the inner surface to the frame, mm, exact up to `gapLimit_mm`; Infinity beyond. */
+  readonly gap: FacetField
+  readonly gapLimit_mm: number
+  /** Index into `VERDICTS`, one per facet. */
+  readonly verdictOfFacet: Uint8Array
+}
+
+export interface ClearanceResult {
+  readonly underside: Shell
+  readonly topside: Shell
+  /** Closed polygon in plan, x y pairs, job axes: where the skirt's wall cuts height `outlineHeight_mm`. */
+  readonly outline: Float64Array
+  readonly outlineHeight_mm: number
+  readonly certificate: Certificate
+  /** Least concave radius measured on the crown sheet, mm. */
+  readonly leastConcaveRadius_mm: number
+  readonly lifts: number
+  readonly findings: readonly Finding[]
+}

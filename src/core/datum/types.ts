@@ -1,0 +1,68 @@
+import type { Matrix4, Point } from '../geometry/axes'
+import type { FacetField } from '../geometry/facet-field'
+import type { Mesh } from '../geometry/mesh'
+import type { Finding } from '../geometry/trouble'
+
+export interface DatumSetting {
+  /** `auto`, or a rigid motion from scan axes to job axes, row by row. */
+  readonly matrix: 'auto' | Matrix4
+  /** Which way is forward cannot be read from metal: by the user's word the automatic choice is kept or turned round. */
+  readonly forwardFlipped: boolean
+  readonly upFlipped: boolean
+  /** `plan-view`: the plane about which the plan view is symmetric, heights may differ. `best-match`: rolled by k/2 so that the sides level out. */
+  readonly reading: 'plan-view' | 'best-match'
+}
+
+export interface DatumRequest {
+  readonly mesh: Mesh<'scan'>
+  /** One per vertex, 1 on the rim of a hole. */
+  readonly rimVertex: Uint8Array
+  readonly noise_mm: number
+  readonly setting: DatumSetting
+}
+
+/** Mirror error of a mesh about a plane: distance of each mirrored vertex from the surface. */
+export interface MirrorError {
+  readonly plane: { readonly normal: Point; readonly offset_mm: number }
+  readonly rms_mm: number
+  readonly p95_mm: number
+  readonly max_mm: number
+  readonly maxAt: Point
+  /** Area whose mirror image falls on unseen metal; left out of the statistics. */
+  readonly unseen_mm2: number
+  /** Signed mean over the port half minus that over the starboard half, mm (vertical): negative, port hangs lower. */
+  readonly portMinusStarboard_mm: number
+}
+
+export interface DatumResult {
+  /** From scan axes (mm) to job axes. */
+  readonly motion: Matrix4
+  /** The scan in job axes: same facets, same vertex order; all later steps measure on this. */
+  readonly mesh: Mesh<'job'>
+  readonly symmetry: MirrorError
+  /** Signed distance of each facet's mirror image, mm; positive: the metal stands outside its mirror image. NaN where unseen. */
+  readonly symmetryField: FacetField
+  /** How much lower (negative: higher) the port rim hangs than starboard, at half width `halfWidth_mm`. */
+  readonly lowered: {
+    readonly port_mm: number
+    readonly halfWidth_mm: number
+    /** The roll that would level both sides, degrees: the other reading. */
+    readonly roll_deg: number
+    /** Least eigenvalue of the scaled normal matrix; below 0.001 roll and lowered side cannot be told apart. */
+    readonly told: number
+    readonly canBeTold: boolean
+  }
+  /** Spread between two disjoint sets of samples. */
+  readonly uncertainty: {
+    readonly offset_mm: number
+    readonly roll_deg: number
+    readonly yaw_deg: number
+    readonly lowered_mm: number
+  }
+  /** How the pitch was chosen, and the runner-up, degrees apart. */
+  readonly pitch: { readonly from: string; readonly runnerUp: string; readonly difference_deg: number }
+  /** Score of the chosen plane against the next best (mean capped distance, mm). */
+  readonly score_mm: number
+  readonly runnerUpScore_mm: number
+  readonly findings: readonly Finding[]
+}

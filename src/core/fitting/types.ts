@@ -1,0 +1,61 @@
+import type { Matrix4, Point } from '../geometry/axes'
+import type { Mesh } from '../geometry/mesh'
+import type { Finding } from '../geometry/trouble'
+
+export interface FittingItem {
+  /** Stable within the job. */
+  readonly id: string
+  readonly name: string
+  /** The supplier's mesh in its own axes, mm. */
+  readonly mesh: Mesh<'part'>
+  readonly on: 'topside' | 'underside'
+  /** x, y in job axes of the middle of the base. */
+  readonly at_mm: readonly [number, number]
+  /** Turn about the seat normal, degrees, counter-clockwise from above. */
+  readonly turn_deg: number
+  readonly upright: boolean
+  /** `geometry`: the twin is the mirror image; `position`: the twin is the same part at the mirrored place and turn. */
+  readonly mirror: false | 'geometry' | 'position'
+  /** Unit normal of the base in part axes, pointing out of the part; `null`: found as the largest flat side. */
+  readonly baseNormal: Point<'part'> | null
+  readonly mass_kg: number | null
+}
+
+export interface FittingRequest {
+  readonly items: readonly FittingItem[]
+  readonly frame: Mesh<'job'>
+  readonly topside: Mesh<'job'>
+  readonly underside: Mesh<'job'>
+  /** Underside solid and topside solid clearances are asked at this distance, mm. */
+  readonly gap_mm: number
+}
+
+export interface BasePlane {
+  readonly normal: Point<'part'>
+  readonly at: Point<'part'>
+  readonly area_mm2: number
+}
+
+export interface PlacedFitting {
+  readonly id: string
+  readonly name: string
+  /** True for the mirrored twin of the item with the same `id`. */
+  readonly twin: boolean
+  readonly on: 'topside' | 'underside'
+  /** Part axes to job axes; mirrors if `twin` and the item mirrors its geometry. */
+  readonly pose: Matrix4
+  /** The part in job axes. Facets turned rightly: volume keeps its sign. */
+  readonly mesh: Mesh<'job'>
+  readonly base: BasePlane
+  readonly seat: { readonly at: Point<'job'>; readonly normal: Point<'job'> }
+  /** Gap between the base plane and the shell over the footprint before any seat is made, mm (largest). */
+  readonly gapUnderBase_mm: number
+  readonly toFrame: { readonly min_mm: number; readonly part: Point<'job'>; readonly frame: Point<'job'> }
+}
+
+export interface FittingResult {
+  readonly placed: readonly PlacedFitting[]
+  /** Least distance between each two placed fittings, row by row; 0 on the diagonal. */
+  readonly distances_mm: Float64Array
+  readonly findings: readonly Finding[]
+}

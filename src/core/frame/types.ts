@@ -1,0 +1,45 @@
+import type { Point } from '../geometry/axes'
+import type { Mesh } from '../geometry/mesh'
+import type { Finding } from '../geometry/trouble'
+
+export interface FrameRequest {
+  readonly mesh: Mesh<'scan'>
+  readonly rimVertex: Uint8Array
+  readonly noise_mm: number
+}
+
+/** One diameter and a line of stations: ring, cambered and straight tubes are one kind. Scan axes, mm. */
+export interface Tube {
+  readonly id: string
+  readonly diameter_mm: number
+  readonly length_mm: number
+  readonly rms_mm: number
+  /** Largest distance of the axis from its chord; for a closed tube from its mean plane. */
+  readonly bow_mm: number
+  readonly closed: boolean
+  readonly straight: boolean
+  /** Three per station, scan axes. */
+  readonly axis: Float64Array
+  readonly from: Point<'scan'>
+  readonly to: Point<'scan'>
+  readonly coverage: number
+  readonly joins: readonly string[]
+}
+
+export interface Plate {
+  readonly id: string
+  readonly thickness_mm: number
+  readonly area_mm2: number
+  readonly at: Point<'scan'>
+  readonly normal: Point<'scan'>
+}
+
+export interface FrameResult {
+  readonly tubes: readonly Tube[]
+  readonly plates: readonly Plate[]
+  /** Number of the tube each facet belongs to, −1 for none. One per facet. */
+  readonly tubeOfFacet: Int32Array
+  /** 1 sigma from the residual to the fitted tubes, mm; NaN when there are no tubes. */
+  readonly noise_mm: number
+  readonly findings: readonly Finding[]
+}

@@ -1,0 +1,93 @@
+import type { Point } from '../geometry/axes'
+import type { Mesh } from '../geometry/mesh'
+import type { Finding } from '../geometry/trouble'
+
+export type LengthUnit = 'um' | 'mm' | 'cm' | 'm' | 'in' | 'ft'
+
+/** Millimetres in one unit (definitions: inch 25.4 mm, foot 304.8 mm). */
+export const MM_PER: Record<LengthUnit, number> = { um: 0.001, mm: 1, cm: 10, m: 1000, in: 25.4, ft: 304.8 }
+
+export interface MeshFile {
+  /** Only for messages: the format is decided by content. */
+  readonly name: string
+  readonly bytes: Uint8Array
+}
+
+/** Undoable repairs, applied in this order on the welded mesh. Lengths in mm, areas in mm2, scan axes. */
+export type Repair =
+  | {
+      readonly kind: 'drop-islands' /** islands below this share of the largest one's area go */
+      readonly belowShare: number
+    }
+  | { readonly kind: 'turn-facets' }
+  | { readonly kind: 'fill-holes'; readonly longestRim_mm: number }
+  | { readonly kind: 'crop-box'; readonly min: Point<'scan'>; readonly max: Point<'scan'> }
+  | { readonly kind: 'crop-plane'; readonly normal: Point<'scan'>; readonly offset_mm: number }
+
+export interface ScanRequest {
+  readonly files: readonly MeshFile[]
+  readonly unit: 'auto' | LengthUnit
+  readonly repairs: readonly Repair[]
+  /** What the scanner's certificate says, 1 sigma, mm; `null`: estimated from the mesh. */
+  readonly noise_mm: number | null
+}
+
+/** Facets (or corners) that could not be used, by cause. They are counted and reported, never dropped in silence. */
+export interface Rejected {
+  readonly total: number
+  readonly notFinite: number
+  readonly zeroArea: number
+  readonly duplicate: number
+  readonly badIndex: number
+}
+
+export interface Hole {
+  /** Length of the rim (all loops that belong together), mm. */
+  readonly rim_mm: number
+  /** Middle of the rim, scan axes. */
+  readonly at: Point<'scan'>
+  readonly loops: number
+}
+
+export interface Health {
+  readonly facets: number
+  readonly vertices: number
+  /** Corners that fell together with another corner. */
+  readonly welded: number
+  readonly rejected: Rejected
+  readonly boundaryEdges: number
+  readonly nonManifoldEdges: number
+  readonly inconsistentEdges: number
+  readonly boundaryLoops: number
+  readonly holes: readonly Hole[]
+  /** Connected pieces (by shared edges or vertices), before repairs. */
+  readonly islands: number
+  readonly islandsDropped: number
+  readonly facetsDropped: number
+  readonly area_mm2: number
+  readonly volume_mm3: number
+  readonly meanEdge_mm: number
+  /** 1 sigma, mm, and where it came from. */
+  readonly noise_mm: number
+  readonly noiseFrom: 'patches' | 'tubes' | 'user'
+  readonly closed: boolean
+}
+
+export interface UnitReading {
+  readonly unit: LengthUnit
+  /** `file`: the format states it; `size`: guessed from the longest side, to be confirmed; `job`: the user's word. */
+  readonly from: 'file' | 'size' | 'job'
+  /** Other units that would also give a believable size. */
+  readonly alternatives: readonly LengthUnit[]
+  /** Longest side of the box, mm, with this unit. */
+  readonly longest_mm: number
+}
+
+export interface ScanResult {
+  readonly mesh: Mesh<'scan'>
+  /** 1 for each vertex on the rim of a hole (metal may go on beyond it): `unseen` starts here. One per vertex. */
+  readonly rimVertex: Uint8Array
+  readonly unit: UnitReading
+  readonly health: Health
+  readonly findings: readonly Finding[]
+}

@@ -1,6 +1,7 @@
 import type { Matrix4, Point } from '../geometry/axes'
 import type { Mesh } from '../geometry/mesh'
 import type { Finding } from '../geometry/trouble'
+import type { LengthUnit, MeshFile } from '../scan'
 
 export interface FittingItem {
   /** Stable within the job. */
@@ -58,4 +59,20 @@ export interface FittingResult {
   /** Least distance between each two placed fittings, row by row; 0 on the diagonal. */
   readonly distances_mm: Float64Array
   readonly findings: readonly Finding[]
+}
+
+export interface PartReadRequest {
+  readonly file: MeshFile
+  readonly unit: 'auto' | LengthUnit
+}
+
+export interface PartReadResult {
+  readonly mesh: Mesh<'part'>
+  /** `guessed` when neither the file nor the job says it: to be confirmed against the size. */
+  readonly unit: LengthUnit
+  readonly unitFrom: 'file' | 'size' | 'job'
+  readonly closed: boolean
+  readonly volume_mm3: number
+  readonly size_mm: readonly [number, number, number]
+  readonly rejected: number
 }

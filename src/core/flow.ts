@@ -1,0 +1,214 @@
+/**
+ * The order of the work, written once: each step, what it reads of the job, which earlier results it reads, how its request
+ * is put together, and the function that makes its result.
+ *
+ * A result is keyed by a hash of exactly what it was made from: the step and its version, the part of the job it reads, and
+ * the keys of the results it reads. Equal keys mean equal results, in the page, in Node and in tests; a change recomputes
+ * only what read it, and undo finds the old results still warm.
+ */
+import { type AnalysisRequest, type AnalysisResult, analysisStep } from './analysis'
+import { type ClearanceRequest, type ClearanceResult, clearanceStep } from './clearance'
+import { type DatumRequest, type DatumResult, datumStep } from './datum'
+import { type FittingItem, type FittingRequest, type FittingResult, fittingStep } from './fitting'
+import { type FrameRequest, type FrameResult, frameStep } from './frame'
+import type { Steps } from './geometry/kernel'
+import type { Mesh } from './geometry/mesh'
+import type { Finding } from './geometry/trouble'
+import { hashOf } from './job/canonical'
+import type { FittingEntry, Job } from './job/job'
+import { type ScanRequest, type ScanResult, scanStep } from './scan'
+
+export interface FlowMap {
+  scan: { request: ScanRequest; result: ScanResult }
+  frame: { request: FrameRequest; result: FrameResult }
+  datum: { request: DatumRequest; result: DatumResult }
+  clearance: { request: ClearanceRequest; result: ClearanceResult }
+  fitting: { request: FittingRequest; result: FittingResult }
+  analysis: { request: AnalysisRequest; result: AnalysisResult }
+}
+
+export type FlowStep = keyof FlowMap
+export type FlowResults = { readonly [N in FlowStep]?: FlowMap[N]['result'] }
+
+/** What a request is put together from, besides the job. */
+export interface Given {
+  /** Bytes of an asset. @throws Refused `asset-missing` */
+  readonly bytes: (asset: string) => Uint8Array
+  /** A fitting's mesh, read beforehand. */
+  readonly part: (fitting: FittingEntry) => Mesh<'part'>
+  readonly results: FlowResults
+}
+
+export interface FlowRow<N extends FlowStep> {
+  readonly name: N
+  /** Raised when the step's mathematics change, so that kept results of older programs are not taken for new ones. */
+  readonly version: number
+  readonly after: readonly FlowStep[]
+  readonly reads: (job: Job) => unknown
+  readonly request: (job: Job, given: Given) => FlowMap[N]['request']
+  readonly run: (request: FlowMap[N]['request']) => Steps<FlowMap[N]['result']>
+}
+
+export type FlowTable = { readonly [N in FlowStep]: FlowRow<N> }
+
+export const FLOW: FlowTable = {
+  scan: {
+    name: 'scan',
+    version: 1,
+    after: [],
+    reads: (job) => ({ ...job.scan, files: job.scan.files.map((f) => f.asset) }),
+    request: (job, given) => ({
+      files: job.scan.files.map((f) => ({ name: f.name, bytes: given.bytes(f.asset) })),
+      unit: job.scan.unit,
+      repairs: job.scan.repairs,
+      noise_mm: job.scan.noise_mm,
+    }),
+    run: scanStep,
+  },
+  frame: {
+    name: 'frame',
+    version: 1,
+    after: ['scan'],
+    reads: () => null,
+    request: (_, { results }) => {
+      const { mesh, rimVertex, health } = made(results, 'scan')
+      return { mesh, rimVertex, noise_mm: health.noise_mm }
+    },
+    run: frameStep,
+  },
+  datum: {
+    name: 'datum',
+    version: 1,
+    after: ['scan'],
+    reads: (job) => job.datum,
+    request: (job, { results }) => {
+      const { mesh, rimVertex, health } = made(results, 'scan')
+      return { mesh, rimVertex, noise_mm: health.noise_mm, setting: job.datum }
+    },
+    run: datumStep,
+  },
+  clearance: {
+    name: 'clearance',
+    version: 1,
+    after: ['scan', 'frame', 'datum'],
+    reads: (job) => ({ settings: job.clearance, tubes: job.frame.tubes, noise: job.scan.noise_mm }),
+    request: (job, { results }) => {
+      const scan = made(results, 'scan')
+      const frame = made(results, 'frame')
+      return {
+        frame: made(results, 'datum').mesh,
+        rimVertex: scan.rimVertex,
+        noise_mm: trustedNoise_mm(scan, frame),
+        settings: job.clearance,
+        facetGap_mm: facetGaps_mm(job, frame),
+      }
+    },
+    run: clearanceStep,
+  },
+  fitting: {
+    name: 'fitting',
+    version: 1,
+    after: ['datum', 'clearance'],
+    reads: (job) => ({
+      gap: job.clearance.gap_mm,
+      fittings: job.fittings.map(({ comment: _, ...f }) => ({ ...f, mesh: f.mesh.asset })),
+    }),
+    request: (job, { results, part }) => {
+      const shells = made(results, 'clearance')
+      return {
+        items: job.fittings.map(
+          (f): FittingItem => ({
+            id: f.id,
+            name: f.name,
+            mesh: part(f),
+            on: f.on,
+            at_mm: f.at_mm,
+            turn_deg: f.turn_deg,
+            upright: f.upright,
+            mirror: f.mirror,
+            baseNormal: f.baseNormal,
+            mass_kg: f.mass_kg,
+          }),
+        ),
+        frame: made(results, 'datum').mesh,
+        topside: shells.topside.face,
+        underside: shells.underside.face,
+        gap_mm: job.clearance.gap_mm,
+      }
+    },
+    run: fittingStep,
+  },
+  analysis: {
+    name: 'analysis',
+    version: 1,
+    after: ['clearance'],
+    reads: (job) => ({ ...job.analysis, draft: job.clearance.draft_deg, radius: job.clearance.minRadius_mm }),
+    request: (job, { results }) => {
+      const { underside, topside } = made(results, 'clearance')
+      return {
+        parts: (['underside', 'topside'] as const).map((name) => {
+          const shell = name === 'underside' ? underside : topside
+          return {
+            name,
+            mesh: shell.face,
+            pull: shell.pull,
+            minDraft_deg: job.analysis.minDraft_deg ?? job.clearance.draft_deg,
+            mirror: { normal: [0, 1, 0] as const, offset_mm: 0 },
+            radiusLimit_mm: job.analysis.radiusLimit_mm,
+            minRadius_mm: job.clearance.minRadius_mm,
+            noise_mm: 0,
+          }
+        }),
+      }
+    },
+    run: analysisStep,
+  },
+}
+
+/** The steps in the order of the work. */
+export const FLOW_ORDER = Object.keys(FLOW) as readonly FlowStep[]
+
+/** The key of every step's result for this job. */
+export function flowKeys(job: Job): Readonly<Record<FlowStep, string>> {
+  const keys = {} as Record<FlowStep, string>
+  for (const name of FLOW_ORDER) {
+    const row = FLOW[name]
+    keys[name] = hashOf({
+      step: name,
+      version: row.version,
+      reads: row.reads(job),
+      after: row.after.map((earlier) => keys[earlier]),
+    })
+  }
+  return keys
+}
+
+/** Findings of all results at hand, in the order of the work. */
+export const findingsOf = (results: FlowResults): readonly Finding[] =>
+  FLOW_ORDER.flatMap((name) => results[name]?.findings ?? [])
+
+function made<N extends FlowStep>(results: FlowResults, name: N): FlowMap[N]['result'] {
+  const result = results[name]
+  if (!result) throw new Error(`flow: the result of ${name} is asked for before it is made`)
+  return result
+}
+
+/** The larger of the two estimates: smoothed scans fool the patches, scans without tubes have no other. The user's word wins. */
+export function trustedNoise_mm(scan: ScanResult, frame: FrameResult): number {
+  if (scan.health.noiseFrom === 'user' || !Number.isFinite(frame.noise_mm)) return scan.health.noise_mm
+  return Math.max(scan.health.noise_mm, frame.noise_mm)
+}
+
+/** Own gaps of marked tubes, facet by facet; null where no tube has one. */
+function facetGaps_mm(job: Job, frame: FrameResult): Float32Array | null {
+  const gapOfTube = frame.tubes.map((tube) => {
+    const mark = job.frame.tubes[tube.id]
+    if (!mark) return null
+    // A bearing tube without a gap of its own carries the top on the bond line.
+    return mark.gap_mm ?? (mark.role === 'bearing' ? job.clearance.bond_mm : null)
+  })
+  if (gapOfTube.every((gap) => gap === null)) return null
+  const gaps = new Float32Array(frame.tubeOfFacet.length)
+  for (let f = 0; f < gaps.length; f++) gaps[f] = gapOfTube[frame.tubeOfFacet[f]!] ?? job.clearance.gap_mm
+  return gaps
+}

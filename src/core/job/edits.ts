@@ -1,0 +1,137 @@
+/**
+ * Edits: pure functions from job to job, each with a title a person can read in the history.
+ *
+ * A mesh file is never inside an edit; the asset is stored by its hash before the edit that names it.
+ */
+import type { Matrix4 } from '../geometry/axes'
+import type { LengthUnit, Repair } from '../scan/types'
+import { type FittingEntry, freshId, type Job, type MeshAsset, type Role, type TubeMark, type Waiver } from './job'
+
+export interface Edit {
+  readonly title: string
+  readonly apply: (job: Job) => Job
+}
+
+const edit = (title: string, apply: (job: Job) => Job): Edit => ({ title, apply })
+
+export const setTitle = (title: string): Edit => edit('title', (job) => ({ ...job, title }))
+
+/** A new scan: its unit and pose are open again, the rest of the job stays. */
+export const replaceScan = (files: readonly MeshAsset[]): Edit =>
+  edit(`scan: ${files.map((f) => f.name).join(', ')}`, (job) => ({
+    ...job,
+    scan: { files, unit: 'auto', repairs: [], noise_mm: null },
+    frame: { tubes: {} },
+    datum: { ...job.datum, matrix: 'auto', forwardFlipped: false, upFlipped: false },
+  }))
+
+export const setScanUnit = (unit: 'auto' | LengthUnit): Edit =>
+  edit(`unit of the scan: ${unit}`, (job) => ({ ...job, scan: { ...job.scan, unit } }))
+
+export const setNoise = (noise_mm: number | null): Edit =>
+  edit(noise_mm === null ? 'noise: estimated' : `noise: ${noise_mm} mm`, (job) => ({
+    ...job,
+    scan: { ...job.scan, noise_mm },
+  }))
+
+export const addRepair = (repair: Repair): Edit =>
+  edit(`repair: ${repair.kind.replace('-', ' ')}`, (job) => ({
+    ...job,
+    scan: { ...job.scan, repairs: [...job.scan.repairs, repair] },
+  }))
+
+export const removeRepair = (index: number): Edit =>
+  edit('repair taken back', (job) => ({
+    ...job,
+    scan: { ...job.scan, repairs: job.scan.repairs.filter((_, i) => i !== index) },
+  }))
+
+export const markTube = (id: string, mark: TubeMark): Edit =>
+  edit(`tube ${mark.name ?? id}: ${mark.role}`, (job) => ({
+    ...job,
+    frame: { ...job.frame, tubes: { ...job.frame.tubes, [id]: mark } },
+  }))
+
+export const setDatum = (change: Partial<Job['datum']>): Edit =>
+  edit(`datum: ${Object.keys(change).join(', ')}`, (job) => ({ ...job, datum: { ...job.datum, ...change } }))
+
+export const setDatumMatrix = (matrix: 'auto' | Matrix4): Edit => setDatum({ matrix })
+
+export const setClearance = (change: Partial<Job['clearance']>): Edit =>
+  edit(
+    Object.entries(change)
+      .map(([key, value]) => `${key.replace(/_mm$|_deg$/, '')} ${String(value)}`)
+      .join(', '),
+    (job) => ({ ...job, clearance: { ...job.clearance, ...change } }),
+  )
+
+export const setAnalysis = (change: Partial<Job['analysis']>): Edit =>
+  edit(`analysis: ${Object.keys(change).join(', ')}`, (job) => ({ ...job, analysis: { ...job.analysis, ...change } }))
+
+export type NewFitting = Omit<FittingEntry, 'id'>
+
+/** What a fitting is before anybody says more. */
+export const plainFitting = (name: string, mesh: MeshAsset, at_mm: readonly [number, number]): NewFitting => ({
+  name,
+  mesh,
+  unit: 'auto',
+  on: 'topside',
+  at_mm,
+  turn_deg: 0,
+  upright: false,
+  mirror: false,
+  baseNormal: null,
+  mass_kg: null,
+  comment: '',
+})
+
+export const addFitting = (fitting: NewFitting): Edit =>
+  edit(`add ${fitting.name}`, (job) => ({
+    ...job,
+    fittings: [...job.fittings, { ...fitting, id: freshId(fitting.name, new Set(job.fittings.map((f) => f.id))) }],
+  }))
+
+/** @throws a defect if no fitting has this id */
+export const changeFitting = (id: string, change: Partial<NewFitting>): Edit =>
+  edit(
+    `${id}: ${Object.keys(change)
+      .map((k) => k.replace(/_mm$|_deg$|_kg$/, ''))
+      .join(', ')}`,
+    (job) => {
+      if (!job.fittings.some((f) => f.id === id)) throw new Error(`job: no fitting has the id ${id}`)
+      return { ...job, fittings: job.fittings.map((f) => (f.id === id ? { ...f, ...change } : f)) }
+    },
+  )
+
+export const removeFitting = (id: string): Edit =>
+  edit(`remove ${id}`, (job) => ({ ...job, fittings: job.fittings.filter((f) => f.id !== id) }))
+
+export const waive = (waiver: Waiver): Edit =>
+  edit(`waive ${waiver.finding}`, (job) => ({
+    ...job,
+    release: { ...job.release, waivers: [...job.release.waivers.filter((w) => w.finding !== waiver.finding), waiver] },
+  }))
+
+export const unwaive = (finding: string): Edit =>
+  edit(`hold again: ${finding}`, (job) => ({
+    ...job,
+    release: { ...job.release, waivers: job.release.waivers.filter((w) => w.finding !== finding) },
+  }))
+
+export const sign = (signature: Job['release']['signatures'][number]): Edit =>
+  edit(`${signature.role} signs`, (job) => ({
+    ...job,
+    release: {
+      ...job.release,
+      signatures: [...job.release.signatures.filter((s) => s.role !== signature.role), signature],
+    },
+  }))
+
+export const unsign = (role: Role): Edit =>
+  edit(`${role} takes the signature back`, (job) => ({
+    ...job,
+    release: { ...job.release, signatures: job.release.signatures.filter((s) => s.role !== role) },
+  }))
+
+export const setRevision = (revision: string): Edit =>
+  edit(`revision ${revision}`, (job) => ({ ...job, release: { ...job.release, revision } }))

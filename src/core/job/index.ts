@@ -1,0 +1,5 @@
+export * from './canonical'
+export * from './edits'
+export * from './history'
+export * from './job'
+export { jobSchema } from './schema'

@@ -1,0 +1,175 @@
+/**
+ * The job: one immutable JSON document; everything else is derived from it and may be thrown away.
+ *
+ * In memory every mesh is named by its SHA-256 (`MeshAsset`); the bytes live beside the job, never in it.
+ */
+
+import type { ClearanceSettings } from '../clearance/types'
+import type { DatumSetting } from '../datum/types'
+import type { Matrix4, Point } from '../geometry/axes'
+import { Refused } from '../geometry/trouble'
+import type { LengthUnit, Repair } from '../scan/types'
+import { hashOf } from './canonical'
+import { type JobFile, jobSchema } from './schema'
+
+export interface MeshAsset {
+  readonly asset: string
+  readonly name: string
+}
+
+export interface TubeMark {
+  readonly name?: string
+  readonly role: 'clear' | 'bearing'
+  readonly gap_mm: number | null
+}
+
+export interface FittingEntry {
+  readonly id: string
+  readonly name: string
+  readonly mesh: MeshAsset
+  readonly unit: 'auto' | LengthUnit
+  readonly on: 'topside' | 'underside'
+  readonly at_mm: readonly [number, number]
+  readonly turn_deg: number
+  readonly upright: boolean
+  readonly mirror: false | 'geometry' | 'position'
+  readonly baseNormal: Point<'part'> | null
+  readonly mass_kg: number | null
+  readonly comment: string
+}
+
+export type Role = 'designer' | 'owner' | 'toolmaker'
+
+export interface Waiver {
+  readonly finding: string
+  readonly by: string
+  readonly reason: string
+  readonly at: string
+}
+
+export interface Signature {
+  readonly role: Role
+  readonly name: string
+  readonly at: string
+  readonly covers: string
+  readonly figures: Readonly<Record<string, number | string>>
+}
+
+export interface Job {
+  readonly format: 'mouldwright-job'
+  readonly version: 1
+  readonly title: string
+  readonly scan: {
+    readonly files: readonly MeshAsset[]
+    readonly unit: 'auto' | LengthUnit
+    readonly repairs: readonly Repair[]
+    readonly noise_mm: number | null
+  }
+  readonly frame: { readonly tubes: Readonly<Record<string, TubeMark>> }
+  readonly datum: DatumSetting
+  readonly clearance: ClearanceSettings
+  readonly fittings: readonly FittingEntry[]
+  readonly analysis: { readonly minDraft_deg: number | null; readonly radiusLimit_mm: number }
+  readonly release: {
+    readonly revision: string
+    readonly waivers: readonly Waiver[]
+    readonly signatures: readonly Signature[]
+  }
+}
+
+/** Reads the text of a `job.json`. @throws Refused `job-invalid` with the first thing that is wrong and where. */
+export function parseJobText(text: string): JobFile {
+  let raw: unknown
+  try {
+    raw = JSON.parse(text)
+  } catch (error) {
+    const why = error instanceof Error ? error.message : 'unreadable'
+    throw new Refused('job-invalid', `The job is not valid JSON (${why}); repair the file or save the job again.`)
+  }
+  return parseJobValue(raw)
+}
+
+/** @throws Refused `job-invalid` */
+export function parseJobValue(raw: unknown): JobFile {
+  if (typeof raw !== 'object' || raw === null || Array.isArray(raw))
+    throw new Refused(
+      'job-invalid',
+      'The job is not a JSON object; a job begins with { "format": "mouldwright-job", "version": 1, … }.',
+    )
+  const head = raw as { format?: unknown; version?: unknown }
+  if (head.format !== 'mouldwright-job')
+    throw new Refused('job-invalid', 'This JSON is not a job: "format" must be "mouldwright-job".')
+  if (typeof head.version === 'number' && head.version > 1)
+    throw new Refused(
+      'job-invalid',
+      `This job is of version ${head.version}, newer than this program (version 1); open it with a newer Mouldwright.`,
+    )
+  const parsed = jobSchema.safeParse(raw)
+  if (parsed.success) return parsed.data
+  const issue = parsed.error.issues[0]
+  throw new Refused('job-invalid', `The job cannot be read: ${issue ? describeIssue(issue) : 'unknown fault'}.`)
+}
+
+function describeIssue(issue: { code: string; path: PropertyKey[]; message: string; keys?: string[] }): string {
+  const at = issue.path.length > 0 ? issue.path.map(String).join('.') : 'the job'
+  if (issue.code === 'unrecognized_keys') {
+    const keys = (issue.keys ?? []).map((k) => `"${k}"`).join(', ')
+    return `${at} has an unknown key ${keys}; remove it or correct its spelling`
+  }
+  return `${at}: ${issue.message.charAt(0).toLowerCase()}${issue.message.slice(1)}`
+}
+
+/**
+ * Turns a parsed file into a job: every mesh becomes an asset, every fitting has an id.
+ *
+ * @param adopt gives the asset of a mesh that the file names by a path
+ */
+export function adoptJob(file: JobFile, adopt: (path: string) => MeshAsset): Job {
+  const asAsset = (reference: string | MeshAsset): MeshAsset =>
+    typeof reference === 'string' ? adopt(reference) : { asset: reference.asset, name: reference.name }
+  const taken = new Set(file.fittings.flatMap((f) => (f.id === undefined ? [] : [f.id])))
+  if (taken.size < file.fittings.filter((f) => f.id !== undefined).length)
+    throw new Refused('job-invalid', 'The job cannot be read: two fittings have the same id; give each its own.')
+  return {
+    ...file,
+    scan: { ...file.scan, files: file.scan.files.map(asAsset) },
+    frame: { tubes: file.frame.tubes as Job['frame']['tubes'] },
+    datum: file.datum as { matrix: 'auto' | Matrix4 } & DatumSetting,
+    fittings: file.fittings.map((f) => ({
+      ...f,
+      id: f.id ?? freshId(f.name, taken),
+      mesh: asAsset(f.mesh),
+      mirror: f.mirror === true ? 'geometry' : f.mirror,
+    })),
+  }
+}
+
+/** A readable id that is not taken yet; adds it to `taken`. */
+export function freshId(name: string, taken: Set<string>): string {
+  const stem =
+    name
+      .toLowerCase()
+      .replace(/[^a-z0-9]+/g, '-')
+      .replace(/^-|-$/g, '')
+      .slice(0, 40) || 'fitting'
+  let id = stem
+  for (let n = 2; taken.has(id); n++) id = `${stem}-${n}`
+  taken.add(id)
+  return id
+}
+
+/** Every mesh the job names, each once. */
+export function assetsOf(job: Job): readonly MeshAsset[] {
+  const all = new Map<string, MeshAsset>()
+  for (const a of [...job.scan.files, ...job.fittings.map((f) => f.mesh)]) if (!all.has(a.asset)) all.set(a.asset, a)
+  return [...all.values()]
+}
+
+/** Hash of what is planned: the whole job less what people sign and waive about it. */
+export function jobHash(job: Job): string {
+  const { release: _, ...planned } = job
+  return hashOf(planned)
+}
+
+/** The text of `job.json`: two blanks of indent, one newline at the end; the same job gives the same bytes. */
+export const jobText = (job: Job): string => `${JSON.stringify(job, null, 2)}\n`

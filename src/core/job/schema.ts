@@ -1,0 +1,187 @@
+/**
+ * The schema of `job.json`: what a person may write, what is filled in, what is refused.
+ *
+ * Strict everywhere: an unknown key is a misspelt key, and a misspelt key that is swallowed becomes a wrong part. Every
+ * field that has a default may be left out; a job that names only its scan is whole.
+ * `docs/job-file.md` is generated from here (`npm run docs:job`), so each field carries its description.
+ */
+import { z } from 'zod'
+
+/** Largest length that may be asked for anywhere, mm: a slip of the unit must not start an hour of work. */
+const LENGTH_LIMIT_MM = 100_000
+
+const length_mm = (least: number, most: number) => z.number().min(least).max(most)
+const place = z.tuple([z.number(), z.number(), z.number()])
+const unit = z.enum(['um', 'mm', 'cm', 'm', 'in', 'ft'])
+
+const asset = z.strictObject({
+  asset: z
+    .string()
+    .regex(/^[0-9a-f]{64}$/)
+    .describe('SHA-256 of the file, hex'),
+  name: z.string().min(1).max(200).describe('the name it came with; for people only'),
+})
+
+/** In a file on disk a mesh may be named by its path beside the job; in memory and in a `.mwjob` it is always an asset. */
+const meshReference = z.union([z.string().min(1).max(1000), asset])
+
+const repair = z.discriminatedUnion('kind', [
+  z
+    .strictObject({ kind: z.literal('drop-islands'), belowShare: z.number().min(0).max(1).default(0.005) })
+    .describe('stray pieces with less than this share of the largest piece’s area are dropped'),
+  z.strictObject({ kind: z.literal('turn-facets') }).describe('facets are turned to agree with their neighbours'),
+  z
+    .strictObject({ kind: z.literal('fill-holes'), longestRim_mm: length_mm(0, 10_000) })
+    .describe('holes with a rim up to this length are closed; the fill stays marked as unseen'),
+  z.strictObject({ kind: z.literal('crop-box'), min: place, max: place }).describe('only what lies in the box is kept'),
+  z
+    .strictObject({ kind: z.literal('crop-plane'), normal: place, offset_mm: z.number() })
+    .describe('only what lies on the side of the plane that its normal points away from is kept'),
+])
+
+const scan = z.strictObject({
+  files: z.array(meshReference).min(1).max(32).describe('the scan of the frame, one file or several in the same axes'),
+  unit: z
+    .union([z.literal('auto'), unit])
+    .default('auto')
+    .describe('unit of the files; `auto`: from the file, else guessed from the size and shown to be confirmed'),
+  repairs: z
+    .array(repair)
+    .max(100)
+    .default([{ kind: 'drop-islands', belowShare: 0.005 }]),
+  noise_mm: length_mm(0, 20)
+    .nullable()
+    .default(null)
+    .describe('1 sigma from the scanner’s certificate; null: estimated from the mesh'),
+})
+
+const tubeMark = z.strictObject({
+  name: z.string().max(100).optional(),
+  role: z
+    .enum(['clear', 'bearing'])
+    .default('clear')
+    .describe('clear: a gap must be kept; bearing: the gap is bedding or adhesive'),
+  gap_mm: length_mm(0, 500).nullable().default(null).describe('own gap of this tube; null: the gap of the job'),
+})
+
+const frame = z.strictObject({
+  tubes: z.record(z.string(), tubeMark).default({}).describe('marks on tubes, by tube id'),
+})
+
+const datum = z.strictObject({
+  matrix: z
+    .union([z.literal('auto'), z.array(z.number()).length(16)])
+    .default('auto')
+    .describe('rigid motion from scan axes (mm) to job axes, row by row; `auto`: found from the metal'),
+  forwardFlipped: z.boolean().default(false).describe('turns the automatic choice of forward round'),
+  upFlipped: z.boolean().default(false),
+  reading: z
+    .enum(['plan-view', 'best-match'])
+    .default('plan-view')
+    .describe('plan-view: heights of the two sides may differ; best-match: rolled until both sides are level'),
+})
+
+const clearance = z.strictObject({
+  gap_mm: length_mm(0, 500).default(12).describe('gap kept between the inner surface and the frame'),
+  symmetric: z.boolean().default(true).describe('one exactly symmetric top over the frame and its mirror image'),
+  draft_deg: z.number().min(0.1).max(30).default(3),
+  skirt_mm: length_mm(1, 1000).default(45).describe('depth of the turned-down edge'),
+  overhang_mm: length_mm(0, 1000).default(0).describe('plan distance added outside gap and silhouette'),
+  minRadius_mm: length_mm(0, 1000).default(12).describe('least concave radius of the moulded face'),
+  edgeRadius_mm: length_mm(1, 500).default(20).describe('fillet between crown and skirt'),
+  flange_mm: length_mm(0, 500).default(25).describe('flange at the foot of the skirt, where the joint is made'),
+  fairRadius_mm: length_mm(50, 1_000_000)
+    .default(2500)
+    .describe('wanted least concave radius of the crown sheet: large is fair, small drapes close'),
+  tautness: z.number().min(0).max(1).default(0).describe('0: thin plate, 1: taut membrane'),
+  camberAlong_mm: length_mm(0, 1_000_000).default(0).describe('radius of added camber fore and aft; 0: none'),
+  camberAcross_mm: length_mm(0, 1_000_000).default(0).describe('radius of added camber athwart; 0: none'),
+  sample_mm: length_mm(1, 50).default(4).describe('spacing of the samples the crown is solved on'),
+  underside_mm: length_mm(0.5, 100).default(4).describe('laminate thickness of the underside shell'),
+  topside_mm: length_mm(0.5, 100).default(5).describe('laminate thickness of the topside shell'),
+  cavity_mm: length_mm(0, 500).default(30).describe('least height of the cavity between the raw faces over the crown'),
+  bond_mm: length_mm(0, 50).default(2).describe('thickness of the bond line in the joint'),
+  coverage: z
+    .number()
+    .min(0)
+    .max(5)
+    .default(2)
+    .describe('coverage factor: the guard band is coverage × noise (ISO 14253-1)'),
+  joint: z.enum(['shoebox', 'flat']).default('shoebox'),
+})
+
+const fitting = z.strictObject({
+  id: z.string().min(1).max(60).optional().describe('stable within the job; given if left out'),
+  name: z.string().min(1).max(100),
+  mesh: meshReference,
+  unit: z.union([z.literal('auto'), unit]).default('auto'),
+  on: z.enum(['topside', 'underside']).default('topside'),
+  at_mm: z
+    .tuple([length_mm(-LENGTH_LIMIT_MM, LENGTH_LIMIT_MM), length_mm(-LENGTH_LIMIT_MM, LENGTH_LIMIT_MM)])
+    .describe('x, y in job axes'),
+  turn_deg: z.number().min(-3600).max(3600).default(0),
+  upright: z.boolean().default(false).describe('true: stands plumb; false: stands along the surface normal'),
+  mirror: z
+    .union([z.boolean(), z.enum(['geometry', 'position'])])
+    .default(false)
+    .describe('a twin about the centreline: `true` or `geometry` mirrors the part, `position` only its place'),
+  baseNormal: place
+    .nullable()
+    .default(null)
+    .describe('outward normal of the base in the part’s axes; null: the largest flat side'),
+  mass_kg: z.number().min(0).max(10_000).nullable().default(null),
+  comment: z.string().max(2000).default(''),
+})
+
+const analysis = z.strictObject({
+  minDraft_deg: z
+    .number()
+    .min(0)
+    .max(45)
+    .nullable()
+    .default(null)
+    .describe('least draft asked; null: the draft of the clearance step'),
+  radiusLimit_mm: length_mm(1, 1000).default(50).describe('radii are looked for up to here'),
+})
+
+const waiver = z.strictObject({
+  finding: z.string().max(200),
+  by: z.string().min(1).max(100),
+  reason: z.string().min(1).max(1000),
+  at: z.string().max(40).describe('ISO 8601 time'),
+})
+
+const signature = z.strictObject({
+  role: z.enum(['designer', 'owner', 'toolmaker']),
+  name: z.string().min(1).max(100),
+  at: z.string().max(40).describe('ISO 8601 time'),
+  covers: z
+    .string()
+    .regex(/^[0-9a-f]{64}$/)
+    .describe('hash of exactly the inputs and results signed'),
+  figures: z.record(z.string(), z.union([z.number(), z.string()])).default({}),
+})
+
+const release = z.strictObject({
+  revision: z.string().max(20).default('A'),
+  waivers: z.array(waiver).max(1000).default([]),
+  signatures: z.array(signature).max(100).default([]),
+})
+
+const filled = <T extends z.ZodObject>(schema: T) => schema.prefault({} as z.input<T>)
+
+export const jobSchema = z.strictObject({
+  format: z.literal('mouldwright-job'),
+  version: z.literal(1),
+  title: z.string().max(200).default('Untitled top'),
+  scan,
+  frame: filled(frame),
+  datum: filled(datum),
+  clearance: filled(clearance),
+  fittings: z.array(fitting).max(500).default([]),
+  analysis: filled(analysis),
+  release: filled(release),
+})
+
+/** What a job file may hold. */
+export type JobFile = z.output<typeof jobSchema>

@@ -1,0 +1,15 @@
+import { drive, type Host } from './drive'
+import type { Runner } from './runner'
+import { KERNELS } from './step-map'
+
+/** Runs every kernel in this thread: for the command line and for tests. */
+export function runHere(host: Host): Runner {
+  let open = true
+  return {
+    run: (name, request, { signal, onProgress } = {}) =>
+      drive(KERNELS[name](request), host, () => !open || signal?.aborted === true, onProgress ?? (() => {})),
+    dispose: () => {
+      open = false
+    },
+  }
+}

@@ -1,0 +1,27 @@
+/**
+ * The wall as a table: everything that may be asked of the other side, with what it takes and what it gives. Only plain
+ * objects and typed arrays cross.
+ */
+
+import { type PartReadRequest, type PartReadResult, readPart } from '../core/fitting'
+import { FLOW, type FlowMap } from '../core/flow'
+import type { Steps } from '../core/geometry/kernel'
+
+export interface KernelMap extends FlowMap {
+  /** Reads a supplier's mesh file. */
+  readPart: { request: PartReadRequest; result: PartReadResult }
+}
+
+export type KernelName = keyof KernelMap
+export type RequestOf<N extends KernelName> = KernelMap[N]['request']
+export type ResultOf<N extends KernelName> = KernelMap[N]['result']
+
+export const KERNELS: { readonly [N in KernelName]: (request: RequestOf<N>) => Steps<ResultOf<N>> } = {
+  scan: FLOW.scan.run,
+  frame: FLOW.frame.run,
+  datum: FLOW.datum.run,
+  clearance: FLOW.clearance.run,
+  fitting: FLOW.fitting.run,
+  analysis: FLOW.analysis.run,
+  readPart,
+}

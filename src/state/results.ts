@@ -1,0 +1,53 @@
+/** What has been worked out of the job, step by step, with what is stale, running or refused. Never saved. */
+import { createStore, type StoreApi } from 'zustand/vanilla'
+import { FLOW_ORDER, type FlowMap, type FlowResults, type FlowStep } from '../core/flow'
+import type { Finding, Refusal } from '../core/geometry/trouble'
+
+export interface StepState<N extends FlowStep> {
+  /** The last result made, shown (marked stale) until the next is there. */
+  readonly result: FlowMap[N]['result'] | null
+  /** Key of `result`. */
+  readonly key: string | null
+  /** `todo`: nothing yet; `done`: `result` is of the job as it is; `stale`: it is of an earlier job. */
+  readonly is: 'todo' | 'running' | 'done' | 'stale' | 'refused'
+  readonly progress: { readonly fraction: number; readonly label: string } | null
+  readonly refusal: Refusal | null
+  readonly seconds: number | null
+}
+
+export type StepStates = { readonly [N in FlowStep]: StepState<N> }
+
+export interface ResultsState {
+  readonly steps: StepStates
+  /** Eight digits of the job's hash are shown in the title block. */
+  readonly jobHash: string
+  /** A defect of ours, told apart from a bad input. */
+  readonly defect: string | null
+}
+
+export type ResultsStore = StoreApi<ResultsState>
+
+const fresh = { result: null, key: null, is: 'todo', progress: null, refusal: null, seconds: null } as const
+
+export const createResults = (): ResultsStore =>
+  createStore<ResultsState>(() => ({
+    steps: Object.fromEntries(FLOW_ORDER.map((name) => [name, fresh])) as unknown as StepStates,
+    jobHash: '',
+    defect: null,
+  }))
+
+export function changeStep<N extends FlowStep>(store: ResultsStore, name: N, change: Partial<StepState<N>>): void {
+  store.setState((s) => ({ steps: { ...s.steps, [name]: { ...s.steps[name], ...change } } }))
+}
+
+/** Results at hand, stale ones among them. */
+export const resultsAtHand = (steps: StepStates): FlowResults =>
+  Object.fromEntries(FLOW_ORDER.flatMap((name) => (steps[name].result ? [[name, steps[name].result]] : [])))
+
+/** All findings at hand, holds first, then warnings, then notes; within one kind in the order of the work. */
+export function findingsAtHand(steps: StepStates): readonly Finding[] {
+  const weight = { hold: 0, warning: 1, note: 2 }
+  return FLOW_ORDER.flatMap((name) => steps[name].result?.findings ?? []).sort(
+    (a, b) => weight[a.severity] - weight[b.severity],
+  )
+}

@@ -1,0 +1,54 @@
+/** Camera, choice, section: how one person looks at the job right now. Never in the job, never undone. */
+import { createStore, type StoreApi } from 'zustand/vanilla'
+import type { Point } from '../core/geometry/axes'
+import type { StepName } from '../core/geometry/trouble'
+
+export type Question = 'clear' | 'live' | 'off' | 'release'
+export type ViewName = 'starboard-forward' | 'starboard-aft' | 'plan' | 'profile' | 'body' | 'helm'
+export type MapName = 'gap' | 'unseen' | 'lift' | 'mirror' | 'draft' | 'locked' | 'radius' | 'none'
+
+export interface Section {
+  /** The plane cuts across this axis of the job. */
+  readonly across: 'x' | 'y'
+  readonly at_mm: number
+  /** The spot it was cut for; the glass magnifies it. */
+  readonly spot: Point<'job'> | null
+}
+
+export interface SessionState {
+  readonly question: Question
+  /** The step whose slip is open. */
+  readonly slip: StepName | null
+  readonly map: MapName
+  readonly view: ViewName
+  /** Raised to fly back to `view` although it has not changed. */
+  readonly viewAsked: number
+  readonly section: Section | null
+  /** The finding that was chosen, by id. */
+  readonly finding: string | null
+  readonly fitting: string | null
+  readonly lengthUnit: 'mm' | 'in'
+  /** Limits that the legend's leads were dragged to, by map; the job's own limit where none. */
+  readonly limits: Readonly<Partial<Record<MapName, number>>>
+  /** A sentence for the person, until the next action: a refused file, a copied figure. */
+  readonly notice: { readonly kind: 'refused' | 'defect' | 'said'; readonly text: string } | null
+  readonly savedAt: number | null
+}
+
+export type SessionStore = StoreApi<SessionState>
+
+export const createSession = (): SessionStore =>
+  createStore<SessionState>(() => ({
+    question: 'clear',
+    slip: null,
+    map: 'gap',
+    view: 'starboard-forward',
+    viewAsked: 0,
+    section: null,
+    finding: null,
+    fitting: null,
+    lengthUnit: 'mm',
+    limits: {},
+    notice: null,
+    savedAt: null,
+  }))

@@ -344,7 +344,7 @@ export function without(mesh: Mesh, drop: (facet: number) => boolean): Mesh<'job
   const keep: number[] = []
   for (let f = 0; f < mesh.indices.length / 3; f++)
     if (!drop(f)) keep.push(mesh.indices[f * 3]!, mesh.indices[f * 3 + 1]!, mesh.indices[f * 3 + 2]!)
-  return makeMesh('job', mesh.positions.slice(), Uint32Array.from(keep), mesh.origin as Point)
+  return makeMesh('job', mesh.positions.slice(), Uint32Array.from(keep), mesh.origin as Point<'job'>)
 }
 
 /** The mesh with the facets turned that `turn` names (default: all). */
@@ -352,7 +352,7 @@ export function turned(mesh: Mesh, turn: (facet: number) => boolean = () => true
   const indices = mesh.indices.slice()
   for (let f = 0; f < indices.length; f += 3)
     if (turn(f / 3)) [indices[f + 1], indices[f + 2]] = [indices[f + 2]!, indices[f + 1]!]
-  return makeMesh('job', mesh.positions.slice(), indices, mesh.origin as Point)
+  return makeMesh('job', mesh.positions.slice(), indices, mesh.origin as Point<'job'>)
 }
 
 /** The mesh with each vertex passed through `move`. */
@@ -364,12 +364,12 @@ export function bent(mesh: Mesh, move: (x: number, y: number, z: number) => Trip
     positions[i + 1] = p[1]
     positions[i + 2] = p[2]
   }
-  return makeMesh('job', positions, mesh.indices.slice(), mesh.origin as Point)
+  return makeMesh('job', positions, mesh.indices.slice(), mesh.origin as Point<'job'>)
 }
 
 /** The same arrays under the name of other axes. */
 export const inAxes = <A extends Axes>(mesh: Mesh, axes: A): Mesh<A> =>
-  makeMesh<A>(axes, mesh.positions.slice(), mesh.indices.slice(), mesh.origin as Point)
+  makeMesh<A>(axes, mesh.positions.slice(), mesh.indices.slice(), mesh.origin as Point<A>)
 
 /** Loose corners, nine per facet, as a file would hold them. */
 export function soup(mesh: Mesh): Float32Array<ArrayBuffer> {

@@ -1,6 +1,8 @@
-import type { Matrix4, Point } from '../geometry/axes'
+import type { Tube } from '../frame'
+import type { Matrix4 } from '../geometry/axes'
 import type { FacetField } from '../geometry/facet-field'
 import type { Mesh } from '../geometry/mesh'
+import type { MirrorError } from '../geometry/mirror-error'
 import type { Finding } from '../geometry/trouble'
 
 export interface DatumSetting {
@@ -19,20 +21,23 @@ export interface DatumRequest {
   readonly rimVertex: Uint8Array
   readonly noise_mm: number
   readonly setting: DatumSetting
+  /** Tubes of the frame step, if they are known: the final plane then comes from their axes. */
+  readonly tubes?: readonly Tube[]
 }
 
-/** Mirror error of a mesh about a plane: distance of each mirrored vertex from the surface. */
-export interface MirrorError {
-  readonly plane: { readonly normal: Point; readonly offset_mm: number }
-  readonly rms_mm: number
-  readonly p95_mm: number
-  readonly max_mm: number
-  readonly maxAt: Point
-  /** Area whose mirror image falls on unseen metal; left out of the statistics. */
-  readonly unseen_mm2: number
-  /** Signed mean over the port half minus that over the starboard half, mm (vertical): negative, port hangs lower. */
-  readonly portMinusStarboard_mm: number
+/** A tube and the tube that its mirror image meets (itself, for a ring or a cross tube). */
+export interface TubePair {
+  readonly port: string
+  readonly starboard: string
+  /** Port minus the mirrored starboard, mm, means over the stations that meet: outward from the centreline, and up. */
+  readonly outward_mm: number
+  readonly up_mm: number
+  /** Largest distance between the two axes, mm. */
+  readonly largest_mm: number
+  readonly stations: number
 }
+
+export type { MirrorError } from '../geometry/mirror-error'
 
 export interface DatumResult {
   /** From scan axes (mm) to job axes. */
@@ -59,6 +64,12 @@ export interface DatumResult {
     readonly yaw_deg: number
     readonly lowered_mm: number
   }
+  /** What the final plane was measured on. */
+  readonly planeFrom: 'tubes' | 'points' | 'matrix'
+  /** Share of the area (of the axis stations, from tubes) that met a partner on the other side. */
+  readonly matched: number
+  /** Tubes against their mirror partners; empty where tubes are not known. */
+  readonly pairs: readonly TubePair[]
   /** How the pitch was chosen, and the runner-up, degrees apart. */
   readonly pitch: { readonly from: string; readonly runnerUp: string; readonly difference_deg: number }
   /** Score of the chosen plane against the next best (mean capped distance, mm). */

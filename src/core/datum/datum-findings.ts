@@ -1,0 +1,132 @@
+import { type Matrix4, transformPoint } from '../geometry/axes'
+import type { Finding } from '../geometry/trouble'
+import type { ChosenPlane } from './choose-plane'
+import { type Level, LOPSIDED_LEAST } from './level'
+import { TOLD_LEAST } from './mirror-plane'
+import type { DatumResult, DatumSetting } from './types'
+
+/** Above this the two sides have little in common, mm of mean capped distance: right planes lie at 0.6–1.1, near misses at 4–10. */
+const POOR_SCORE_mm = 8
+/** Share of the metal without a partner above which something is missing or does not belong: whole frames have 0.1–0.5 %. */
+const UNPAIRED = 0.05
+/** A lowered side below this is not worth a warning, mm. */
+const LOWERED_mm = 2
+const PITCH_deg = 0.1
+
+const mm = (x: number) => `${x.toFixed(1)} mm`
+const deg = (x: number) => `${x.toFixed(2)}°`
+
+/**
+ * What a person should know about the datum. Places are in scan axes.
+ *
+ * @param back job axes to scan axes
+ */
+export function datumFindings(
+  result: Omit<DatumResult, 'findings'>,
+  setting: DatumSetting,
+  choice: ChosenPlane | null,
+  level: Level | null,
+  back: Matrix4,
+): Finding[] {
+  const out: Finding[] = []
+  const half = result.lowered.halfWidth_mm
+  const rim = (side: number) => transformPoint(back, [0, side * half, 0])
+  if (choice?.unsure)
+    out.push({
+      id: 'datum.choice',
+      step: 'datum',
+      severity: 'warning',
+      message: `Two planes fit almost equally well: mean distance ${result.score_mm.toFixed(2)} mm for the chosen centreline, ${result.runnerUpScore_mm.toFixed(2)} mm for another.`,
+      advice: 'Look at the mirror image over the frame; if it is the wrong plane, type the matrix.',
+      value: result.runnerUpScore_mm,
+      limit: 2 * result.score_mm,
+      unit: 'mm',
+    })
+  if (result.score_mm > POOR_SCORE_mm)
+    out.push({
+      id: 'datum.no-symmetry',
+      step: 'datum',
+      severity: 'hold',
+      message: `The frame has hardly a plane of symmetry: mean distance of the mirror image ${mm(result.score_mm)}.`,
+      advice: 'Crop what does not belong to the frame, or give the centreline by a matrix.',
+      value: result.score_mm,
+      limit: POOR_SCORE_mm,
+      unit: 'mm',
+    })
+  if (result.planeFrom !== 'matrix' && 1 - result.matched > UNPAIRED)
+    out.push({
+      id: 'datum.unpaired',
+      step: 'datum',
+      severity: 'warning',
+      message: `${(100 * (1 - result.matched)).toFixed(1)} % of the metal has no partner on the other side.`,
+      advice: 'Crop floor, people and tools, or check that no part of one side is missing.',
+      value: 1 - result.matched,
+      limit: UNPAIRED,
+    })
+  if (!result.lowered.canBeTold)
+    out.push({
+      id: 'datum.not-told',
+      step: 'datum',
+      severity: 'warning',
+      message: `Roll and a lowered side cannot be told apart on this frame (${result.lowered.told.toExponential(1)}, needed ${TOLD_LEAST}): the metal lies at one height. Two halves of the scan differ by ${deg(result.uncertainty.roll_deg)} and ${mm(result.uncertainty.lowered_mm)}.`,
+      advice:
+        'Give a level (a matrix from a measured level), or choose the best-match reading, which takes both sides as level.',
+      value: result.lowered.told,
+      limit: TOLD_LEAST,
+    })
+  const { port_mm } = result.lowered
+  if (Math.abs(port_mm) > Math.max(LOWERED_mm, 3 * (result.uncertainty.lowered_mm || 0)))
+    out.push({
+      id: 'datum.lowered',
+      step: 'datum',
+      severity: 'warning',
+      message: `The ${port_mm > 0 ? 'port' : 'starboard'} rim hangs ${mm(Math.abs(port_mm))} lower than the other, ${Math.round(half)} mm from the centreline (the same as a roll of ${deg(Math.abs(result.lowered.roll_deg))}).`,
+      advice:
+        'Decide whether the top follows the plan view (as shown) or is rolled to level the two sides (best match).',
+      where: rim(port_mm > 0 ? 1 : -1),
+      value: Math.abs(port_mm),
+      limit: LOWERED_mm,
+      unit: 'mm',
+    })
+  if (level && level.lopsided < LOPSIDED_LEAST)
+    out.push({
+      id: 'datum.up-guess',
+      step: 'datum',
+      severity: 'warning',
+      message: `Which way is up is a guess: the metal is about as high above its middle as below (${level.lopsided.toFixed(2)}, needed ${LOPSIDED_LEAST}).`,
+      advice: 'Look at the frame; turn it over if it lies on its back.',
+      value: level.lopsided,
+      limit: LOPSIDED_LEAST,
+    })
+  if (choice?.flatPassedOver)
+    out.push({
+      id: 'datum.flat',
+      step: 'datum',
+      severity: 'note',
+      message:
+        'The frame lies flat and is nearly symmetric about its own plane; that plane was taken as level, not as the centreline.',
+    })
+  if (level && level.difference_deg > PITCH_deg)
+    out.push({
+      id: 'datum.pitch',
+      step: 'datum',
+      severity: 'note',
+      message: `Level fore and aft follows the ${level.from}; by the ${level.runnerUp} it would differ by ${deg(level.difference_deg)}.`,
+      value: level.difference_deg,
+      limit: PITCH_deg,
+      unit: 'deg',
+    })
+  if (setting.matrix === 'auto')
+    out.push({
+      id: 'datum.forward',
+      step: 'datum',
+      severity: 'note',
+      message:
+        'Nothing in the metal tells which end is forward: ' +
+        (setting.forwardFlipped
+          ? 'the automatic choice was turned round.'
+          : 'the end away from the middle of the metal is taken.'),
+      advice: 'Turn it round if the bow is at the other end.',
+    })
+  return out
+}

@@ -1,0 +1,218 @@
+import { invertRigid, type Matrix4, transformDirection, transformPoint } from '../geometry/axes'
+import { type Steps, within } from '../geometry/kernel'
+import { transformMesh } from '../geometry/mesh'
+import { mirrorError } from '../geometry/mirror-error'
+import { Refused } from '../geometry/trouble'
+import { cross, dot, plus, scaled, unit, type Vec } from '../geometry/vectors'
+import { type VertexSurface, vertexSurface } from '../geometry/vertex-surface'
+import { type ChosenPlane, choosePlane } from './choose-plane'
+import { datumFindings } from './datum-findings'
+import { findMirrors } from './find-mirror'
+import { heightsAlong, type Level, level } from './level'
+import { manualPose } from './manual-pose'
+import { CAP_mm, type MirrorPose, poseAbout, turnedPose } from './mirror-match'
+import { type MirrorPlane, mirrorPlane, TOLD_LEAST } from './mirror-plane'
+import { type Place, placeOrigin } from './place-origin'
+import type { DatumRequest, DatumResult, DatumSetting } from './types'
+
+/** Fixed: the same scan gives the same datum. */
+const SEED = 20_011
+
+const DEG = 180 / Math.PI
+
+/** The surface about its middle by area, where offset and angles of a plane decouple. */
+interface Centred {
+  readonly surface: VertexSurface
+  /** Three per vertex, mm about `middle`. */
+  readonly points: Float32Array
+  /** Middle by area, scan axes. */
+  readonly middle: Vec
+}
+
+interface Posed {
+  readonly motion: Matrix4
+  readonly plane: MirrorPlane
+  readonly planeFrom: DatumResult['planeFrom']
+  readonly place: Place
+  readonly level: Level | null
+  readonly choice: ChosenPlane | null
+}
+
+/**
+ * Turns the scan into job axes: x forward, y to port, z up, the centreline plane y = 0, z = 0 at the mean height of the top
+ * metal, x = 0 in the middle of the frame's box.
+ *
+ * @throws Refused `datum-unclear` when no plane can be found at all; `setting-impossible` for a typed matrix that is no rigid motion
+ */
+export function* datumStep(request: DatumRequest): Steps<DatumResult> {
+  const { mesh, setting, rimVertex } = request
+  const surface = yield* within(0, 0.05, 'normals', vertexSurface(mesh))
+  const centred = centre(request, surface)
+  const posed =
+    setting.matrix === 'auto'
+      ? yield* automatic(request, centred)
+      : yield* byHand(request, centred, manualPose(setting.matrix))
+  const { motion, plane, place } = posed
+  const moved = transformMesh(mesh, motion, 'job')
+  yield { fraction: 0.55, label: 'mirror error' }
+  const level0 = { normal: [0, 1, 0], offset_mm: 0 } as const
+  const mirrored = yield* within(
+    0.55,
+    0.99,
+    'mirror error',
+    mirrorError(moved, level0, { rimVertex, surface: turned(surface, motion) }),
+  )
+  const { pose } = plane
+  const half = place.halfWidth_mm
+  const lowered = {
+    port_mm: -pose.slope * half,
+    halfWidth_mm: half,
+    roll_deg: (Math.atan(pose.slope) / 2) * DEG,
+    told: plane.told,
+    canBeTold: plane.told >= TOLD_LEAST,
+  }
+  const result: Omit<DatumResult, 'findings'> = {
+    motion,
+    mesh: moved,
+    symmetry: mirrored.error,
+    symmetryField: mirrored.field,
+    lowered,
+    uncertainty: {
+      offset_mm: plane.spread.offset_mm,
+      roll_deg: plane.spread.roll * DEG,
+      yaw_deg: plane.spread.yaw * DEG,
+      lowered_mm: plane.spread.slope * half,
+    },
+    planeFrom: posed.planeFrom,
+    matched: plane.matched,
+    pairs: [],
+    pitch: {
+      from: posed.level?.from ?? 'typed matrix',
+      runnerUp: posed.level?.runnerUp ?? 'none',
+      difference_deg: posed.level?.difference_deg ?? 0,
+    },
+    score_mm: posed.choice?.plane.score_mm ?? plane.score_mm,
+    runnerUpScore_mm: posed.choice?.runnerUp?.score_mm ?? CAP_mm,
+  }
+  const findings = datumFindings(result, setting, posed.choice, posed.level, invertRigid(motion))
+  return { ...result, findings }
+}
+
+function centre({ mesh }: DatumRequest, surface: VertexSurface): Centred {
+  const { positions, origin } = mesh
+  const [cx, cy, cz] = surface.centroid
+  const points = new Float32Array(positions.length)
+  for (let i = 0; i < points.length; i += 3) {
+    points[i] = positions[i]! - cx
+    points[i + 1] = positions[i + 1]! - cy
+    points[i + 2] = positions[i + 2]! - cz
+  }
+  return { surface, points, middle: [origin[0] + cx, origin[1] + cy, origin[2] + cz] }
+}
+
+function* automatic(request: DatumRequest, { surface, points, middle }: Centred): Steps<Posed> {
+  const { normals, area } = surface
+  const found = yield* within(0.05, 0.3, 'looking for the centreline', findMirrors(points, normals, area, SEED))
+  const choice = choosePlane(found)
+  if (!choice)
+    throw new Refused(
+      'datum-unclear',
+      'datum: no plane about which this scan could be symmetric was found; check that the whole frame is in the scan, or type the matrix',
+    )
+  const others = found.candidates.filter((c) => c !== choice.plane)
+  const steady = level(points, area, choice.plane, others, null)
+  const start = poseAbout(choice.plane.pose.normal, choice.plane.pose.offset_mm, steady.up, 0)
+  const source = { points, normals, area, farEnd_mm: farEnd(points) }
+  const plane = yield* within(0.3, 0.5, 'centreline plane', mirrorPlane(source, start, SEED))
+  if (!plane)
+    throw new Refused(
+      'datum-unclear',
+      'datum: the two sides of this scan share too little metal for a centreline plane; crop what does not belong to the frame, or type the matrix',
+    )
+  const { pose, place } = byWord(points, area, plane.pose, request.setting)
+  yield { fraction: 0.53, label: 'axes' }
+  const motion = motionOf(pose, place, middle, request.setting.reading)
+  return { motion, plane: { ...plane, pose }, planeFrom: 'points', place, level: steady, choice }
+}
+
+/** Only the lowered side is measured: the plane is the user's. */
+function* byHand(_request: DatumRequest, { surface, points, middle }: Centred, motion: Matrix4): Steps<Posed> {
+  const { normals, area } = surface
+  const back = invertRigid(motion)
+  const normal = transformDirection(back, [0, 1, 0])
+  const up = transformDirection(back, [0, 0, 1])
+  const at = transformPoint(motion, [middle[0], middle[1], middle[2]])
+  const start = poseAbout(normal, -at[1], up, 0)
+  const source = { points, normals, area, farEnd_mm: farEnd(points) }
+  const plane = (yield* within(0.1, 0.5, 'lowered side', mirrorPlane(source, start, SEED, 'slope'))) ?? {
+    pose: start,
+    told: 1,
+    spread: { offset_mm: 0, roll: 0, yaw: 0, slope: Number.NaN },
+    matched: 0,
+    score_mm: CAP_mm,
+    rounds: 0,
+  }
+  const place = placeOf(points, area, plane.pose)
+  return { motion, plane, planeFrom: 'matrix', place, level: null, choice: null }
+}
+
+const forwardOf = (pose: MirrorPose): Vec => cross(pose.normal, pose.up)
+
+function placeOf(points: Float32Array, area: Float32Array, pose: MirrorPose): Place {
+  const port = heightsAlong(points, pose.normal).map((s) => s - pose.offset_mm)
+  return placeOrigin(heightsAlong(points, forwardOf(pose)), port, heightsAlong(points, pose.up), area)
+}
+
+/**
+ * Forward: nothing in the metal tells it. The automatic choice is the end away from the middle of the metal, so that the same
+ * frame is read the same way in any pose; the user's word turns it round.
+ */
+function byWord(points: Float32Array, area: Float32Array, found: MirrorPose, setting: DatumSetting) {
+  let pose = found
+  let place = placeOf(points, area, pose)
+  if (place.lean > 0 !== setting.forwardFlipped) {
+    pose = turnedPose(pose)
+    place = placeOf(points, area, pose)
+  }
+  if (setting.upFlipped) {
+    // Turned about forward: normal and up change sign together, and with them both factors of the slope.
+    pose = { normal: scaled(pose.normal, -1), offset_mm: -pose.offset_mm, up: scaled(pose.up, -1), slope: pose.slope }
+    place = placeOf(points, area, pose)
+  }
+  return { pose, place }
+}
+
+/** Scan axes to job axes. `best-match`: rolled by half the slope about forward, so that the two sides level out. */
+function motionOf(pose: MirrorPose, place: Place, middle: Vec, reading: DatumSetting['reading']): Matrix4 {
+  const forward = forwardOf(pose)
+  const origin = plus(plus(scaled(pose.normal, pose.offset_mm), pose.up, place.z), forward, place.x)
+  const tilt = reading === 'best-match' ? pose.slope / 2 : 0
+  const port = unit(plus(pose.normal, pose.up, tilt))
+  const up = cross(forward, port)
+  const at = plus(middle, origin)
+  return [...forward, -dot(forward, at), ...port, -dot(port, at), ...up, -dot(up, at), 0, 0, 0, 1]
+}
+
+function farEnd(points: Float32Array): number {
+  let most = 0
+  for (let i = 0; i < points.length; i += 3) {
+    const r2 = points[i]! ** 2 + points[i + 1]! ** 2 + points[i + 2]! ** 2
+    if (r2 > most) most = r2
+  }
+  return Math.sqrt(most)
+}
+
+/** The same surface in job axes: areas stay, normals turn with the metal. */
+function turned(surface: VertexSurface, motion: Matrix4): VertexSurface {
+  const { normals } = surface
+  const out = new Float32Array(normals.length)
+  for (let i = 0; i < out.length; i += 3) {
+    const x = normals[i]!
+    const y = normals[i + 1]!
+    const z = normals[i + 2]!
+    out[i] = motion[0]! * x + motion[1]! * y + motion[2]! * z
+    out[i + 1] = motion[4]! * x + motion[5]! * y + motion[6]! * z
+    out[i + 2] = motion[8]! * x + motion[9]! * y + motion[10]! * z
+  }
+  return { ...surface, normals: out, centroid: transformPoint(motion, [...surface.centroid]) }
+}

@@ -1,0 +1,131 @@
+import { symmetricEigen } from '../geometry/symmetric-eigen'
+import { across, angleBetween_deg, cross, dot, scaled, unit, type Vec } from '../geometry/vectors'
+import { weightedQuantile } from '../geometry/weighted-quantile'
+import type { MirrorCandidate } from './find-mirror'
+
+/** Which way is up and level fore and aft. The mirror plane gives neither. */
+export interface Level {
+  /** Unit, across the plane's normal. */
+  readonly up: Vec
+  /** −1…1: how lopsided the heights are; below `LOPSIDED_LEAST` in size, which end is up is a guess. */
+  readonly lopsided: number
+  readonly from: string
+  readonly runnerUp: string
+  readonly difference_deg: number
+}
+
+export const LOPSIDED_LEAST = 0.3
+
+/** A fore-aft near miss worse than this says nothing about level, mm. */
+const NEAR_MISS_mm = 15
+/** A near miss or a tube plane may lie this far from the spread of the metal and still be "level": cosine of 20°. */
+const NEAR = 0.94
+
+/** A plane known to be level, from tubes. */
+export interface LevelPlane {
+  readonly normal: Vec
+  readonly name: string
+}
+
+/**
+ * Up and pitch.
+ *
+ * The axis of up is, in the centreline plane, the one along which the metal is lopsided (legs hang below, nothing stands
+ * above), else the thinner one. Only metal that both sides have is asked: a sheet of floor on one side turns the spread of the
+ * whole by 24 degrees. Pitch: the plane of the long closed tube when tubes are known (0.0015° at most), else the fore-aft near
+ * miss of the mirror (0.006° on a frame whose ring is symmetric fore and aft), else the spread (up to 0.48° off).
+ *
+ * @param points    three per vertex, mm about the area's middle
+ * @param area      mm2, one per vertex
+ * @param plane     the centreline plane
+ * @param others    other planes found, best first
+ * @param tubePlane plane of the long closed tube, if known
+ */
+export function level(
+  points: Float32Array,
+  area: Float32Array,
+  plane: MirrorCandidate,
+  others: readonly MirrorCandidate[],
+  tubePlane: LevelPlane | null,
+): Level {
+  const n = plane.pose.normal
+  const [thin, long] = spreadAcross(points, plane.paired, n)
+  const lopsidedThin = lopsidedness(points, area, thin)
+  const lopsidedLong = lopsidedness(points, area, long)
+  const useLong = !tubePlane && Math.abs(lopsidedThin) < LOPSIDED_LEAST && Math.abs(lopsidedLong) >= 2 * LOPSIDED_LEAST
+  const spread = tubePlane && Math.abs(dot(tubePlane.normal, long)) > NEAR ? long : useLong ? long : thin
+
+  const ways: { readonly up: Vec; readonly from: string }[] = []
+  if (tubePlane && Math.abs(dot(tubePlane.normal, spread)) > NEAR)
+    ways.push({ up: across(tubePlane.normal, n), from: tubePlane.name })
+  // The near miss's normal is fore and aft; up is across it and the centreline's normal.
+  const miss = others.find(
+    (c) => c.score_mm < NEAR_MISS_mm && Math.abs(dot(unit(cross(c.pose.normal, n)), spread)) > NEAR,
+  )
+  if (miss) ways.push({ up: unit(cross(miss.pose.normal, n)), from: 'fore-aft mirror image of the points' })
+  ways.push({ up: spread, from: 'spread of the points' })
+  const [first, second] = ways
+  const lopsided = lopsidedness(points, area, first!.up)
+  // Legs pull the lower quantiles away from the middle: the lopsided end is down.
+  const sign = lopsided > 0 ? -1 : 1
+  const other = second ?? first!
+  const angle = angleBetween_deg(first!.up, other.up)
+  return {
+    up: scaled(first!.up, sign),
+    lopsided: Math.abs(lopsided),
+    from: first!.from,
+    runnerUp: second ? second.from : 'none',
+    difference_deg: second ? Math.min(angle, 180 - angle) : 0,
+  }
+}
+
+/** Unit axes across `n` along which the listed points spread least and most. */
+function spreadAcross(points: Float32Array, paired: Uint32Array, n: Vec): [Vec, Vec] {
+  const a = Math.abs(n[2]) < 0.8 ? across([0, 0, 1], n) : across([1, 0, 0], n)
+  const b = cross(n, a)
+  let su = 0
+  let sv = 0
+  let uu = 0
+  let uv = 0
+  let vv = 0
+  for (const p of paired) {
+    const point: Vec = [points[3 * p]!, points[3 * p + 1]!, points[3 * p + 2]!]
+    const u = dot(point, a)
+    const v = dot(point, b)
+    su += u
+    sv += v
+    uu += u * u
+    uv += u * v
+    vv += v * v
+  }
+  const m = Math.max(1, paired.length)
+  const xx = uu / m - (su / m) * (su / m)
+  const xy = uv / m - (su / m) * (sv / m)
+  const yy = vv / m - (sv / m) * (sv / m)
+  const { vectors } = symmetricEigen([xx, xy, xy, yy], 2)
+  const axis = (i: number): Vec =>
+    unit([
+      vectors[2 * i]! * a[0] + vectors[2 * i + 1]! * b[0],
+      vectors[2 * i]! * a[1] + vectors[2 * i + 1]! * b[1],
+      vectors[2 * i]! * a[2] + vectors[2 * i + 1]! * b[2],
+    ])
+  return [axis(0), axis(1)]
+}
+
+/** `((q.995 − q.5) − (q.5 − q.005)) / (q.995 − q.005)` of the heights along an axis, by area. */
+function lopsidedness(points: Float32Array, area: Float32Array, axis: Vec): number {
+  const height = heightsAlong(points, axis)
+  const low = weightedQuantile(height, area, 0.005)
+  const middle = weightedQuantile(height, area, 0.5)
+  const high = weightedQuantile(height, area, 0.995)
+  return high > low ? (high - middle - (middle - low)) / (high - low) : 0
+}
+
+/** Place of each point along an axis, mm. */
+export function heightsAlong(points: Float32Array, axis: Vec): Float32Array {
+  const height = new Float32Array(points.length / 3)
+  const [x, y, z] = axis
+  for (let i = 0; i < height.length; i++)
+    height[i] = x * points[3 * i]! + y * points[3 * i + 1]! + z * points[3 * i + 2]!
+  return height
+}

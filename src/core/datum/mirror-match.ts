@@ -1,0 +1,238 @@
+import { type NormalGate, nearestPoint, type PointGrid } from '../geometry/point-grid'
+import { solveNormal } from '../geometry/solve-normal'
+import { cross, plus, scaled, unit, type Vec } from '../geometry/vectors'
+import type { SurfaceSample } from './sample-surface'
+
+/** A mirror plane with a lowered side: `y = x − 2(n·x − d)n`, then `y += k·L·up`, L the signed distance of y from the plane. */
+export interface MirrorPose {
+  readonly normal: Vec
+  /** mm, `normal · x` on the plane. */
+  readonly offset_mm: number
+  /** Unit, across the normal: the direction in which one side may stand higher. */
+  readonly up: Vec
+  /** Slope between the sides: the metal on the side the normal points to stands higher by `slope` × distance from the plane. */
+  readonly slope: number
+}
+
+/** What is matched: samples of a surface against points of the same surface, about a common middle, mm. */
+export interface MirrorMatch {
+  readonly points: Float32Array
+  readonly normals: Float32Array
+  readonly grid: PointGrid
+  readonly sample: SurfaceSample
+  /** Point met by each sample in the last round, −1 for none: the next search starts from it. */
+  readonly partner: Int32Array
+}
+
+/** What a round may move: the plane alone, the plane and the slope between the sides, or (on a given plane) the slope alone. */
+export type Unknowns = 'plane' | 'plane-and-slope' | 'slope'
+
+export interface MatchRound {
+  /** mm; nothing further away is a partner. */
+  readonly reach_mm: number
+  /** Least cosine between the mirrored normal and the partner's. */
+  readonly cosine: number
+  /** Share of the matched samples that counts, by least residual. */
+  readonly keep: number
+  readonly solve: Unknowns
+  /** Use every `stride`-th sample from `first`. */
+  readonly stride: number
+  readonly first: number
+}
+
+export interface RoundResult {
+  readonly pose: MirrorPose
+  /** Turn of the normal about `up` (yaw) and about forward (roll), radians; shift, mm; change of slope. */
+  readonly moved: { readonly yaw: number; readonly roll: number; readonly offset_mm: number; readonly slope: number }
+  /** Normal matrix of yaw, roll, offset, slope, 4 × 4. */
+  readonly normalMatrix: Float64Array
+  /** Share of the area that met a partner. */
+  readonly matched: number
+  /** Mean of |residual| capped at `CAP_mm`, samples without a partner counted as the cap: tells a right plane from a near miss. */
+  readonly score_mm: number
+}
+
+/** See `RoundResult.score_mm`. Medians and trimmed means cannot tell the two: most metal is symmetric both ways. */
+export const CAP_mm = 25
+
+const BINS = 4096
+
+export function makeMatch(
+  points: Float32Array,
+  normals: Float32Array,
+  grid: PointGrid,
+  sample: SurfaceSample,
+): MirrorMatch {
+  return { points, normals, grid, sample, partner: new Int32Array(sample.vertex.length).fill(-1) }
+}
+
+/**
+ * One round of point-to-plane matching of a surface with its own mirror image (Gauss-Newton step on fixed partners).
+ *
+ * Vertex against vertex with the partner's tangent is enough: both sides carry the same chord error, so it cancels. Residuals
+ * beyond the kept share are left out, the others weighted by 1/(1 + (r/c)²)², c from the median (Geman and McClure's weight).
+ *
+ * @returns null when fewer than 20 samples met a partner or the step cannot be solved
+ */
+export function matchRound(match: MirrorMatch, pose: MirrorPose, round: MatchRound): RoundResult | null {
+  const { points, normals, grid, sample, partner } = match
+  const { reach_mm, stride } = round
+  const [nx, ny, nz] = pose.normal
+  const [ux, uy, uz] = pose.up
+  const d = pose.offset_mm
+  const k = pose.slope
+  // Forward: across both. A turn about `up` moves the normal along it.
+  const [fx, fy, fz] = cross(pose.up, pose.normal)
+  const count = sample.vertex.length
+  const gate: NormalGate = { normals, cosine: round.cosine }
+  const residual = new Float64Array(count)
+  const histogram = new Float64Array(BINS)
+  const binOf = BINS / reach_mm
+  let all = 0
+  let met = 0
+  let capped = 0
+  let number = 0
+  for (let i = round.first; i < count; i += stride) {
+    const w = sample.weight[i]!
+    const v = 3 * sample.vertex[i]!
+    const x = points[v]!
+    const y = points[v + 1]!
+    const z = points[v + 2]!
+    const s = nx * x + ny * y + nz * z - d
+    const lift = -k * s
+    const yx = x - 2 * s * nx + lift * ux
+    const yy = y - 2 * s * ny + lift * uy
+    const yz = z - 2 * s * nz + lift * uz
+    const turn = 2 * (normals[v]! * nx + normals[v + 1]! * ny + normals[v + 2]! * nz)
+    const mx = normals[v]! - turn * nx
+    const my = normals[v + 1]! - turn * ny
+    const mz = normals[v + 2]! - turn * nz
+    let reach = reach_mm
+    let found = partner[i]!
+    if (found >= 0) {
+      const q = 3 * found
+      const agree = normals[q]! * mx + normals[q + 1]! * my + normals[q + 2]! * mz
+      const qx = points[q]! - yx
+      const qy = points[q + 1]! - yy
+      const qz = points[q + 2]! - yz
+      const distance = Math.sqrt(qx * qx + qy * qy + qz * qz)
+      if (agree >= round.cosine && distance < reach) reach = distance
+      else found = -1
+    }
+    const nearer = nearestPoint(grid, yx, yy, yz, reach, gate, mx, my, mz)
+    if (nearer >= 0) found = nearer
+    partner[i] = found
+    all += w
+    if (found < 0) {
+      capped += w * CAP_mm
+      continue
+    }
+    const q = 3 * found
+    const r =
+      normals[q]! * (yx - points[q]!) +
+      normals[q + 1]! * (yy - points[q + 1]!) +
+      normals[q + 2]! * (yz - points[q + 2]!)
+    residual[i] = r
+    const size = r < 0 ? -r : r
+    capped += w * Math.min(size, CAP_mm)
+    met += w
+    number++
+    histogram[Math.min(BINS - 1, Math.floor(size * binOf))]! += w
+  }
+  if (number < 20 || !(met > 0)) return null
+  const median = quantileOfBins(histogram, 0.5 * met) / binOf
+  const limit = quantileOfBins(histogram, round.keep * met) / binOf
+  const c2 = (4 * median) ** 2 + 1e-6
+  const a = new Float64Array(16)
+  const b = new Float64Array(4)
+  for (let i = round.first; i < count; i += stride) {
+    const found = partner[i]!
+    if (found < 0) continue
+    const r = residual[i]!
+    if (r > limit || r < -limit) continue
+    const v = 3 * sample.vertex[i]!
+    const x = points[v]!
+    const y = points[v + 1]!
+    const z = points[v + 2]!
+    const q = 3 * found
+    const mx = normals[q]!
+    const my = normals[q + 1]!
+    const mz = normals[q + 2]!
+    const s = nx * x + ny * y + nz * z - d
+    const mn = mx * nx + my * ny + mz * nz
+    const damp = 1 / (1 + (r * r) / c2)
+    const w = sample.weight[i]! * damp * damp
+    const j0 = -2 * ((fx * x + fy * y + fz * z) * mn + s * (mx * fx + my * fy + mz * fz))
+    const mu = mx * ux + my * uy + mz * uz
+    const j1 = -2 * ((ux * x + uy * y + uz * z) * mn + s * mu)
+    const j2 = 2 * mn
+    const j3 = -s * mu
+    a[0]! += w * j0 * j0
+    a[4]! += w * j1 * j0
+    a[5]! += w * j1 * j1
+    a[8]! += w * j2 * j0
+    a[9]! += w * j2 * j1
+    a[10]! += w * j2 * j2
+    a[12]! += w * j3 * j0
+    a[13]! += w * j3 * j1
+    a[14]! += w * j3 * j2
+    a[15]! += w * j3 * j3
+    b[0]! -= w * j0 * r
+    b[1]! -= w * j1 * r
+    b[2]! -= w * j2 * r
+    b[3]! -= w * j3 * r
+  }
+  for (let row = 0; row < 4; row++) for (let col = row + 1; col < 4; col++) a[row * 4 + col] = a[col * 4 + row]!
+  const step = solveStep(a, b, round.solve)
+  if (!step) return null
+  const [yaw, roll, offset, slope] = step
+  return {
+    pose: movedPose(pose, yaw, roll, offset, slope),
+    moved: { yaw, roll, offset_mm: offset, slope },
+    normalMatrix: a,
+    matched: met / all,
+    score_mm: capped / all,
+  }
+}
+
+function solveStep(a: Float64Array, b: Float64Array, solve: Unknowns): [number, number, number, number] | null {
+  if (solve === 'slope') return a[15]! > 0 ? [0, 0, 0, b[3]! / a[15]!] : null
+  if (solve === 'plane-and-slope') {
+    const x = b.slice()
+    return solveNormal(a.slice(), x, 4) ? [x[0]!, x[1]!, x[2]!, x[3]!] : null
+  }
+  const small = Float64Array.of(a[0]!, a[1]!, a[2]!, a[4]!, a[5]!, a[6]!, a[8]!, a[9]!, a[10]!)
+  const x = b.slice(0, 3)
+  return solveNormal(small, x, 3) ? [x[0]!, x[1]!, x[2]!, 0] : null
+}
+
+/** The pose after small turns: `yaw` moves the normal along `up × normal`, `roll` along `up`. */
+export function movedPose(pose: MirrorPose, yaw: number, roll: number, offset_mm: number, slope: number): MirrorPose {
+  const forward = cross(pose.up, pose.normal)
+  const normal = unit(plus(plus(pose.normal, forward, yaw), pose.up, roll))
+  return poseAbout(normal, pose.offset_mm + offset_mm, pose.up, pose.slope + slope)
+}
+
+/** A pose with `up` put across the normal. */
+export function poseAbout(normal: Vec, offset_mm: number, up: Vec, slope: number): MirrorPose {
+  const along = up[0] * normal[0] + up[1] * normal[1] + up[2] * normal[2]
+  return { normal, offset_mm, up: unit(plus(up, normal, -along)), slope }
+}
+
+/** The same plane and slope, named from its other side. */
+export const turnedPose = (pose: MirrorPose): MirrorPose => ({
+  normal: scaled(pose.normal, -1),
+  offset_mm: -pose.offset_mm,
+  up: pose.up,
+  slope: -pose.slope,
+})
+
+/** Upper edge of the bin in which the running sum passes `target`. */
+function quantileOfBins(histogram: Float64Array, target: number): number {
+  let sum = 0
+  for (let i = 0; i < BINS; i++) {
+    sum += histogram[i]!
+    if (sum >= target) return i + 1
+  }
+  return BINS
+}

@@ -1,0 +1,1 @@
+export type { FrameRequest, FrameResult, Plate, Tube } from './types'

@@ -11,12 +11,19 @@ export interface DraftSummary {
   readonly negative_mm2: number
   readonly low_mm2: number
   readonly good_mm2: number
+  /** Where low ends and good begins. */
+  readonly limit_deg: number
+  /** Area of facets that reach across 0, or across the limit: a coarse mesh cannot say on which side (G43). */
+  readonly unsureAtZero_mm2: number
+  readonly unsureAtLimit_mm2: number
 }
 
 export interface UndercutRegion {
   readonly area_mm2: number
   readonly facets: number
+  /** Its deepest point. */
   readonly at: Point
+  /** Least move across the pull that frees its deepest point. */
   readonly depth_mm: number
   readonly cause: 'facing-away' | 'blocked' | 'both'
   /** A direction in which every facet of the region alone would leave, or null. */
@@ -30,6 +37,10 @@ export interface UndercutSummary {
   readonly depth_mm: number
   /** Largest error that the cutting of large facets leaves, mm2 (certain). */
   readonly bound_mm2: number
+  /** Expected error (1 sigma) of the small facets, which are judged at their middle, if every one of them were half covered. */
+  readonly estimate_mm2: number
+  /** How many regions there are; `regions` lists the largest. */
+  readonly regionCount: number
   readonly regions: readonly UndercutRegion[]
 }
 
@@ -97,6 +108,8 @@ export interface PartAnalysis {
   readonly undercut_mm2: FacetField
   /** 0 free, 1 facing away, 2 blocked, one per facet. */
   readonly undercutClass: Uint8Array
+  /** Number of the region in `check.undercut.regions`, −1: free, −2: in a region too small to be listed. One per facet. */
+  readonly undercutRegion: Int32Array
   readonly symmetry: FacetField
   readonly radius: FacetField
 }

@@ -1,0 +1,234 @@
+/**
+ * Locked facets grouped into regions that hang together by shared edges: each with its area, deepest point, cause, and the
+ * pull by which it alone would leave.
+ */
+import { BLOCK, type Steps } from '../geometry/kernel'
+import type { FacetShape } from '../geometry/measure'
+import { type DepthMap, depthByMap, exactDepth } from './locked-depth'
+import { ownPull } from './own-pull'
+import { SIDE } from './plan-view'
+import type { UndercutRegion } from './types'
+
+/** Regions listed one by one, largest first; the others are counted. */
+const MOST_REGIONS = 100
+/** Points of a region that are measured exactly: the deepest by the height map. */
+const EXACT_POINTS = 12
+/** Points of a region looked up in the height map; of larger regions every n-th facet. */
+const MOST_POINTS = 60_000
+/** Facets longer than this many cells of the height map are looked at on a lattice about this fine. */
+const LATTICE_CELLS = 8
+const MOST_LATTICE = 32
+const MOST_CLIMBS = 200
+
+export interface UndercutRegions {
+  readonly regions: UndercutRegion[]
+  readonly count: number
+  readonly depth_mm: number
+  readonly regionOf: Int32Array
+}
+
+/**
+ * @param across  three per facet, from `adjacency`
+ * @param corners of the covered pieces of large facets: u, v, w, facet
+ */
+export function* undercutRegions(
+  map: DepthMap,
+  shape: FacetShape,
+  across: Int32Array,
+  corners: readonly number[],
+): Steps<UndercutRegions> {
+  const { share } = map
+  const { side, view } = map.columns
+  const { uvw, mesh } = view
+  const { indices } = mesh
+  const facets = share.length
+  // Flood over shared edges.
+  const component = new Int32Array(facets).fill(-1)
+  const members: number[][] = []
+  const stack: number[] = []
+  for (let seed = 0; seed < facets; seed++) {
+    if (share[seed] === 0 || component[seed] !== -1) continue
+    const own: number[] = []
+    component[seed] = members.length
+    stack.push(seed)
+    for (let f = stack.pop(); f !== undefined; f = stack.pop()) {
+      own.push(f)
+      for (let k = 0; k < 3; k++) {
+        const g = across[3 * f + k]!
+        if (g < 0 || share[g] === 0 || component[g] !== -1) continue
+        component[g] = members.length
+        stack.push(g)
+      }
+    }
+    members.push(own)
+    if (members.length % 1024 === 0) yield (0.1 * seed) / facets
+  }
+  const area = members.map((own) => own.reduce((sum, f) => sum + share[f]! * shape.areas_mm2[f]!, 0))
+  const order = members.map((_, i) => i).sort((i, k) => area[k]! - area[i]! || i - k)
+  const listed = order.slice(0, MOST_REGIONS)
+  const numberOf = new Int32Array(members.length).fill(-2)
+  listed.forEach((c, i) => {
+    numberOf[c] = i
+  })
+  const regionOf = component.map((c) => (c < 0 ? -1 : numberOf[c]!))
+
+  // Corners of covered pieces by region.
+  const pieces = new Map<number, number[]>()
+  for (let i = 0; i < corners.length; i += 4) {
+    const f = corners[i + 3]!
+    const c = component[f]!
+    if (c < 0) continue
+    const list = pieces.get(c) ?? []
+    list.push(corners[i]!, corners[i + 1]!, corners[i + 2]!)
+    pieces.set(c, list)
+  }
+
+  let deepest = 0
+  const regions: UndercutRegion[] = []
+  for (let i = 0; i < order.length; i++) {
+    const c = order[i]!
+    const own = members[c]!
+    const isListed = i < listed.length
+    const found: Place[] = []
+    // A listed region wants its own depth; of the others only what is deeper than anything yet matters.
+    let floor = isListed ? 0 : deepest
+    const look = (f: number, u: number, v: number, w: number) => {
+      const d = depthByMap(map, u, v, w, Math.max(0, floor - 2 * map.cell_mm))
+      if (d <= floor - 2 * map.cell_mm) return
+      found.push({ f, u, v, w, d })
+      if (d > floor) floor = d
+    }
+    const list = pieces.get(c) ?? []
+    for (let k = 0; k < list.length; k += 3) look(-1, list[k]!, list[k + 1]!, list[k + 2]!)
+    const stride = Math.max(1, Math.ceil((3 * own.length) / MOST_POINTS))
+    for (let k = 0; k < own.length; k += stride) {
+      const f = own[k]!
+      const p = 3 * indices[3 * f]!
+      const q = 3 * indices[3 * f + 1]!
+      const r = 3 * indices[3 * f + 2]!
+      const n = latticeOf(map, p, q, r)
+      for (let a = 0; a <= n; a++)
+        for (let b = 0; a + b <= n; b++) {
+          const s = a / n
+          const t = b / n
+          const at = (k: number) => uvw[p + k]! + s * (uvw[q + k]! - uvw[p + k]!) + t * (uvw[r + k]! - uvw[p + k]!)
+          look(n > 1 ? f : -1, at(0), at(1), at(2))
+        }
+      if (k % (BLOCK >> 2) === 0) yield 0.1 + (0.9 * i) / order.length
+    }
+    found.sort((a, b) => b.d - a.d)
+    let depth = 0
+    let at: Place = found[0] ?? middleOf(map, own[0]!)
+    const seen = new Set<string>()
+    for (const place of found) {
+      // The height map never says less than the truth, so nothing later can be deeper.
+      if (place.d <= depth || seen.size >= EXACT_POINTS) break
+      const key = `${place.u} ${place.v} ${place.w}`
+      if (seen.has(key)) continue
+      seen.add(key)
+      const d = exactDepth(map, place.u, place.v, place.w, place.d)
+      if (d > depth) {
+        depth = d
+        at = place
+      }
+    }
+    if (isListed && at.f >= 0) {
+      at = climb(map, { ...at, d: depth })
+      depth = at.d
+    }
+    if (depth > deepest) deepest = depth
+    if (isListed) {
+      const away = own.some((f) => side[f] === SIDE.away)
+      const blocked = own.some((f) => side[f] !== SIDE.away)
+      const { u, v, w } = view
+      regions.push({
+        area_mm2: area[c]!,
+        facets: own.length,
+        at: [
+          at.u * u[0] + at.v * v[0] + at.w * w[0] + mesh.origin[0],
+          at.u * u[1] + at.v * v[1] + at.w * w[1] + mesh.origin[1],
+          at.u * u[2] + at.v * v[2] + at.w * w[2] + mesh.origin[2],
+        ],
+        depth_mm: depth,
+        cause: away && blocked ? 'both' : away ? 'facing-away' : 'blocked',
+        ownPull: ownPull(shape.normals, own)?.pull ?? null,
+      })
+    }
+    yield 0.1 + (0.9 * i) / order.length
+  }
+  return { regions, count: members.length, depth_mm: deepest, regionOf }
+}
+
+interface Place {
+  /** Facet to climb on, or −1. */
+  readonly f: number
+  readonly u: number
+  readonly v: number
+  readonly w: number
+  readonly d: number
+}
+
+/** Steps along the sides of a facet at which it is looked at: 1 (its corners) for a small one. */
+function latticeOf(map: DepthMap, p: number, q: number, r: number): number {
+  const { uvw } = map.columns.view
+  let longest2 = 0
+  for (const [i, k] of [
+    [p, q],
+    [q, r],
+    [r, p],
+  ] as const) {
+    const du = uvw[k]! - uvw[i]!
+    const dv = uvw[k + 1]! - uvw[i + 1]!
+    longest2 = Math.max(longest2, du * du + dv * dv)
+  }
+  const cells = Math.sqrt(longest2) / map.cell_mm
+  return cells < LATTICE_CELLS ? 1 : Math.min(MOST_LATTICE, 2 * Math.ceil(cells / (2 * LATTICE_CELLS)))
+}
+
+/** Moves a deep point about on its own large facet to where it is deepest: steps of a lattice cell, halved until they are small. */
+function climb(map: DepthMap, from: Place): Place {
+  const { uvw, mesh } = map.columns.view
+  const p = 3 * mesh.indices[3 * from.f]!
+  const q = 3 * mesh.indices[3 * from.f + 1]!
+  const r = 3 * mesh.indices[3 * from.f + 2]!
+  const bu = uvw[q]! - uvw[p]!
+  const bv = uvw[q + 1]! - uvw[p + 1]!
+  const cu = uvw[r]! - uvw[p]!
+  const cv = uvw[r + 1]! - uvw[p + 1]!
+  const twice = bu * cv - bv * cu
+  let best = from
+  let step = LATTICE_CELLS * map.cell_mm
+  for (let tries = 0; tries < MOST_CLIMBS && step > map.cell_mm / 64; ) {
+    let moved = false
+    for (let k = 0; k < 8; k++) {
+      const u = best.u + step * COMPASS[2 * k]!
+      const v = best.v + step * COMPASS[2 * k + 1]!
+      const s = ((u - uvw[p]!) * cv - (v - uvw[p + 1]!) * cu) / twice
+      const t = ((v - uvw[p + 1]!) * bu - (u - uvw[p]!) * bv) / twice
+      if (!(s >= 0 && t >= 0 && s + t <= 1)) continue
+      const w = uvw[p + 2]! + s * (uvw[q + 2]! - uvw[p + 2]!) + t * (uvw[r + 2]! - uvw[p + 2]!)
+      tries++
+      const limit = depthByMap(map, u, v, w, best.d)
+      if (limit <= best.d) continue
+      const d = exactDepth(map, u, v, w, limit)
+      if (d > best.d) {
+        best = { f: best.f, u, v, w, d }
+        moved = true
+        break
+      }
+    }
+    if (!moved) step /= 2
+  }
+  return best
+}
+
+const COMPASS = [1, 0, 0, 1, -1, 0, 0, -1, 0.7, 0.7, -0.7, 0.7, -0.7, -0.7, 0.7, -0.7]
+
+function middleOf(map: DepthMap, f: number): Place {
+  const { uvw, mesh } = map.columns.view
+  const a = 3 * mesh.indices[3 * f]!
+  const b = 3 * mesh.indices[3 * f + 1]!
+  const c = 3 * mesh.indices[3 * f + 2]!
+  const mean = (k: number) => (uvw[a + k]! + uvw[b + k]! + uvw[c + k]!) / 3
+  return { f: -1, u: mean(0), v: mean(1), w: mean(2), d: 0 }
+}

@@ -1,0 +1,174 @@
+/**
+ * The owner's accessories, where they will live: each on its seat, its twin exact about the centreline, and the distances
+ * to the frame and to each other.
+ */
+import { type Steps, within } from '../geometry/kernel'
+import { leastDistance } from '../geometry/least-distance'
+import { bounds, type Mesh, transformMesh } from '../geometry/mesh'
+import type { Finding } from '../geometry/trouble'
+import { basePlane } from './base-plane'
+import { footprintOf } from './footprint'
+import { mirroredPose, mirrorTwin } from './mirror-twin'
+import { findSeat, poseOn, type Seat } from './place'
+import { type PlanHeights, planHeights } from './plan-heights'
+import type { BasePlane, FittingItem, FittingRequest, FittingResult, PlacedFitting } from './types'
+
+/** A base that rides higher than this over the shell wants a pad (common practice, no source). */
+const ROCK_LIMIT_MM = 3
+/** Distances to the frame are exact up to here, mm; a fitting further off is nowhere near. */
+const FRAME_LIMIT_MM = 5000
+
+export function* fittingStep(request: FittingRequest): Steps<FittingResult> {
+  const { items, frame } = request
+  const plans = {
+    topside: yield* within(0, 0.05, 'heights of the topside', planHeights(request.topside)),
+    underside: yield* within(0.05, 0.1, 'heights of the underside', planHeights(request.underside)),
+  }
+  const findings: Finding[] = []
+  const placed: PlacedFitting[] = []
+  for (const [i, item] of items.entries()) {
+    const from = 0.1 + (0.6 * i) / items.length
+    const each = 0.6 / items.length
+    const base = yield* within(from, from + 0.3 * each, item.name, basePlane(item.mesh, item.baseNormal))
+    const own = yield* within(from, from + each, item.name, place(item, base, plans[item.on], frame))
+    placed.push(own.fitting)
+    findings.push(...seatFindings(item, own.seat, own.fitting, request.gap_mm))
+    if (item.mirror)
+      placed.push(
+        yield* within(
+          from,
+          from + each,
+          `${item.name}, twin`,
+          placeTwin(item, own.fitting, base, plans[item.on], frame),
+        ),
+      )
+  }
+  const distances_mm = new Float64Array(placed.length * placed.length)
+  for (let a = 0; a < placed.length; a++)
+    for (let b = a + 1; b < placed.length; b++) {
+      yield { fraction: 0.7 + (0.3 * a) / placed.length, label: 'distances between fittings' }
+      const least = yield* leastDistance(placed[a]!.mesh, placed[b]!.mesh, Infinity)
+      distances_mm[a * placed.length + b] = least.distance
+      distances_mm[b * placed.length + a] = least.distance
+      if (least.distance === 0) findings.push(clash(placed[a]!, placed[b]!, least.pointA))
+    }
+  return { placed, distances_mm, findings }
+}
+
+function* place(
+  item: FittingItem,
+  base: BasePlane,
+  shell: PlanHeights,
+  frame: Mesh<'job'>,
+): Steps<{ fitting: PlacedFitting; seat: Seat }> {
+  const seat = findSeat(shell, footprintOf(item.mesh, base), item)
+  const pose = poseOn(seat, base, item.turn_deg)
+  const mesh = transformMesh(item.mesh, pose, 'job')
+  return { seat, fitting: yield* finished(item, false, pose, mesh, base, seat, frame) }
+}
+
+function* placeTwin(
+  item: FittingItem,
+  own: PlacedFitting,
+  base: BasePlane,
+  shell: PlanHeights,
+  frame: Mesh<'job'>,
+): Steps<PlacedFitting> {
+  if (item.mirror === 'geometry') {
+    const [x, y, z] = own.seat.at
+    const [nx, ny, nz] = own.seat.normal
+    const seat: Seat = { at: [x, -y, z], normal: [nx, -ny, nz], gap_mm: own.gapUnderBase_mm, onShell: true }
+    return yield* finished(item, true, mirroredPose(own.pose), mirrorTwin(own.mesh), base, seat, frame)
+  }
+  const stand = { ...item, at_mm: [item.at_mm[0], -item.at_mm[1]] as const, turn_deg: -item.turn_deg }
+  const seat = findSeat(shell, footprintOf(item.mesh, base), stand)
+  const pose = poseOn(seat, base, stand.turn_deg)
+  return yield* finished(item, true, pose, transformMesh(item.mesh, pose, 'job'), base, seat, frame)
+}
+
+function* finished(
+  item: FittingItem,
+  twin: boolean,
+  pose: PlacedFitting['pose'],
+  mesh: Mesh<'job'>,
+  base: BasePlane,
+  seat: Seat,
+  frame: Mesh<'job'>,
+): Steps<PlacedFitting> {
+  const least = yield* leastDistance(mesh, frame, FRAME_LIMIT_MM)
+  return {
+    id: item.id,
+    name: item.name,
+    twin,
+    on: item.on,
+    pose,
+    mesh,
+    base,
+    seat: { at: seat.at, normal: seat.normal },
+    gapUnderBase_mm: seat.gap_mm,
+    toFrame: { min_mm: least.distance, part: least.pointA, frame: least.pointB },
+  }
+}
+
+function seatFindings(item: FittingItem, seat: Seat, fitting: PlacedFitting, gap_mm: number): Finding[] {
+  const found: Finding[] = []
+  const about = { step: 'fitting' as const, where: seat.at }
+  if (!seat.onShell)
+    found.push({
+      ...about,
+      id: `fitting.off.${item.id}`,
+      severity: 'hold',
+      message: `The base of ${item.name} does not lie wholly on the ${item.on}.`,
+      advice: `Move it in from the edge; it stands at ${round(item.at_mm[0])}, ${round(item.at_mm[1])}.`,
+    })
+  if (seat.gap_mm > ROCK_LIMIT_MM)
+    found.push({
+      ...about,
+      id: `fitting.rocks.${item.id}`,
+      severity: 'warning',
+      message: `${item.name} rides up to ${round(seat.gap_mm)} mm clear of the ${item.on} under its base.`,
+      advice: 'Bed it on a pad, or put it where the top is flatter.',
+      value: seat.gap_mm,
+      limit: ROCK_LIMIT_MM,
+      unit: 'mm',
+    })
+  const { min_mm, frame } = fitting.toFrame
+  if (min_mm < gap_mm)
+    found.push({
+      ...about,
+      id: `fitting.frame.${item.id}`,
+      severity: min_mm === 0 ? 'hold' : 'warning',
+      message:
+        min_mm === 0
+          ? `${item.name} goes into the frame.`
+          : `${item.name} comes within ${round(min_mm)} mm of the frame; ${round(gap_mm)} mm is asked.`,
+      advice: 'Move it, or put it on the other side of the top.',
+      where: frame,
+      value: min_mm,
+      limit: gap_mm,
+      unit: 'mm',
+    })
+  return found
+}
+
+function clash(a: PlacedFitting, b: PlacedFitting, where: readonly [number, number, number]): Finding {
+  const call = (f: PlacedFitting) => (f.twin ? `${f.name} (twin)` : f.name)
+  return {
+    id: `fitting.clash.${a.id}${a.twin ? '.twin' : ''}.${b.id}${b.twin ? '.twin' : ''}`,
+    step: 'fitting',
+    severity: 'hold',
+    message: `${call(a)} and ${call(b)} stand in each other.`,
+    advice: 'Move one of them.',
+    where,
+    value: 0,
+    unit: 'mm',
+  }
+}
+
+const round = (mm: number): string => (Math.round(mm * 10) / 10).toString()
+
+/** Sizes along the part's own axes, mm. */
+export function sizeOf(mesh: Mesh): readonly [number, number, number] {
+  const { min, max } = bounds(mesh)
+  return [max[0] - min[0], max[1] - min[1], max[2] - min[2]]
+}

@@ -1,0 +1,5 @@
+export { basePlane } from './base-plane'
+export { fittingStep, sizeOf } from './fitting'
+export { mirrorTwin } from './mirror-twin'
+export { readPart } from './read-part'
+export type * from './types'

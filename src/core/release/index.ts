@@ -1,0 +1,7 @@
+export { CAUTIONS } from './cautions'
+export { standingHolds, withWaivers } from './holds'
+export { type Manifest, manifestOf } from './manifest'
+export { buildPack, type Pack } from './pack'
+export { allFindings, buildReport, reportText } from './report'
+export type * from './types'
+export { writeStl } from './writers/stl'

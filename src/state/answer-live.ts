@@ -1,0 +1,141 @@
+/** "Can I live with it?": from what is fitted, where it stands and what it comes near to. */
+import type { FittingResult } from '../core/fitting/types'
+import type { Finding } from '../core/geometry/trouble'
+import { type AnswerFigure, bare, counted, strong, type TellInput, type Told, words } from './answer-types'
+import { type FigureOptions, lengthFigure, lengthText, massFigure, settingText } from './format'
+
+const NEAR: FigureOptions = { round: 'down' }
+
+export function tellLive({ steps, job, unit, holds, warnings }: TellInput): Told | null {
+  const made = steps.fitting.result
+  if (!made) return null
+  const { placed } = made
+  const nearest = nearestToFrame(made)
+  return {
+    ...say({ made, unit, holds, warnings, nearest }),
+    figures: figures({ made, job, unit, nearest, count: placed.length }),
+  }
+}
+
+type Nearest = { name: string; min_mm: number } | null
+
+function say(v: {
+  made: FittingResult
+  unit: TellInput['unit']
+  holds: readonly Finding[]
+  warnings: readonly Finding[]
+  nearest: Nearest
+}): Omit<Told, 'figures'> {
+  const [hold, ...moreHolds] = v.holds
+  if (hold)
+    return {
+      standing: moreHolds.length > 0 ? 'not' : 'almost',
+      short: `${moreHolds.length > 0 ? 'Not yet' : 'Almost'}: ${counted(v.holds.length, 'hold')}`,
+      sentence: [
+        words(moreHolds.length > 0 ? 'Not yet. ' : 'Almost. '),
+        ...boldFirstNumber(`${bare(hold.message)}.`),
+        words(moreHolds.length > 0 ? ` ${counted(moreHolds.length, 'more hold')} in the list.` : ''),
+      ],
+    }
+  const { placed } = v.made
+  if (placed.length === 0)
+    return { standing: 'ok', short: 'Yes, nothing fitted', sentence: [words('Yes. Nothing is fitted yet.')] }
+  const clear = v.nearest
+    ? [
+        words(' The nearest to the frame is the '),
+        words(v.nearest.name),
+        words(', '),
+        strong(lengthText(v.nearest.min_mm, v.unit, undefined, 'down')),
+        words(' away.'),
+      ]
+    : []
+  const check = v.warnings.length > 0 ? ` ${counted(v.warnings.length, 'thing')} to check.` : ''
+  return {
+    standing: 'ok',
+    short: v.warnings.length > 0 ? `Yes, ${v.warnings.length} to check` : 'Yes',
+    sentence: [words('Yes. '), words(partsWords(placed.length)), ...clear, words(check)],
+  }
+}
+
+const partsWords = (n: number): string => (n === 1 ? 'The one part stands free.' : `All ${n} parts stand free.`)
+
+function figures(v: {
+  made: FittingResult
+  job: TellInput['job']
+  unit: TellInput['unit']
+  nearest: Nearest
+  count: number
+}): AnswerFigure[] {
+  const { made, job, unit } = v
+  const weighed = job.fittings.filter((f) => f.mass_kg !== null)
+  const mass_kg = weighed.reduce((sum, f) => sum + (f.mass_kg ?? 0) * (f.mirror ? 2 : 1), 0)
+  const between = leastBetween(made)
+  const gap_mm = made.placed.reduce((most, p) => Math.max(most, p.gapUnderBase_mm), 0)
+  const mirrored = made.placed.filter((p) => p.twin).length
+  const noPart = 'nothing fitted'
+  return [
+    {
+      id: 'to-frame',
+      ...lengthFigure(v.nearest?.min_mm ?? Number.NaN, unit, NEAR),
+      label: 'least to the frame',
+      sub: v.nearest?.name ?? noPart,
+      bad: v.nearest !== null && v.nearest.min_mm <= 0,
+    },
+    {
+      id: 'between',
+      ...lengthFigure(between?.min_mm ?? Number.NaN, unit, NEAR),
+      label: 'least between parts',
+      sub: between?.names ?? (v.count === 0 ? noPart : 'one part only'),
+      bad: between !== null && between.min_mm <= 0,
+    },
+    {
+      id: 'gap-under-base',
+      ...lengthFigure(v.count === 0 ? Number.NaN : gap_mm, unit),
+      label: 'gap under a base',
+      sub: v.count === 0 ? noPart : 'largest, before pads',
+      bad: false,
+    },
+    {
+      id: 'mass',
+      ...massFigure(weighed.length === 0 ? Number.NaN : mass_kg, unit),
+      label: `in ${counted(v.count, 'part')}`,
+      sub:
+        weighed.length === job.fittings.length
+          ? mirrored > 0
+            ? `${counted(mirrored, 'twin')} among them`
+            : `gap asked ${settingText(job.clearance.gap_mm, unit)}`
+          : `${job.fittings.length - weighed.length} without a weight`,
+      bad: false,
+    },
+  ]
+}
+
+function nearestToFrame(made: FittingResult): Nearest {
+  let best: Nearest = null
+  for (const p of made.placed)
+    if (!best || p.toFrame.min_mm < best.min_mm) best = { name: p.name, min_mm: p.toFrame.min_mm }
+  return best
+}
+
+function leastBetween(made: FittingResult): { names: string; min_mm: number } | null {
+  const n = made.placed.length
+  let best: { names: string; min_mm: number } | null = null
+  for (let i = 0; i < n; i++)
+    for (let j = i + 1; j < n; j++) {
+      const min_mm = made.distances_mm[i * n + j]!
+      if (best && min_mm >= best.min_mm) continue
+      best = { names: `${made.placed[i]!.name} and ${made.placed[j]!.name}`, min_mm }
+    }
+  return best
+}
+
+/** The first number of a sentence with its unit is the one it turns on. */
+export function boldFirstNumber(sentence: string): { text: string; strong?: boolean }[] {
+  const match = /[−-]?\d[\d.,]*(?:\s?(?:mm|cm²|m²|in²|ft²|in|kg|°))?/.exec(sentence)
+  if (!match) return [words(sentence)]
+  return [
+    words(sentence.slice(0, match.index)),
+    strong(match[0]),
+    words(sentence.slice(match.index + match[0].length)),
+  ].filter((p) => p.text !== '')
+}

@@ -1,0 +1,41 @@
+/** What each person signs, and whether a signature still covers what is there. */
+import type { FlowStep } from '../core/flow'
+import type { History, Job, Role, Signature } from '../core/job'
+import { describeChange, jobOfKey, stepKeys } from './describe-change'
+import type { ShownUnit } from './format'
+import type { Question } from './session-store'
+
+export const ROLES: readonly Role[] = ['designer', 'owner', 'toolmaker']
+
+export const QUESTION_OF: { readonly [R in Role]: Exclude<Question, 'release'> } = {
+  designer: 'clear',
+  owner: 'live',
+  toolmaker: 'off',
+}
+
+/** The last step of what a role signs. Its key is a hash of all that it was made from, earlier steps among it. */
+const STEP_OF: { readonly [R in Role]: FlowStep } = { designer: 'clearance', owner: 'fitting', toolmaker: 'analysis' }
+
+/** Hash of exactly what this role would sign now. */
+export const coversNow = (job: Job, role: Role): string => stepKeys(job)[STEP_OF[role]]
+
+export interface SignatureState {
+  readonly role: Role
+  readonly signature: Signature | null
+  readonly lifted: boolean
+  /** Why it was lifted, in words. */
+  readonly because: string | null
+}
+
+export function signatureState(history: History, role: Role, unit: ShownUnit): SignatureState {
+  const { job } = history
+  const signature = job.release.signatures.find((s) => s.role === role) ?? null
+  if (!signature) return { role, signature, lifted: false, because: null }
+  if (signature.covers === coversNow(job, role)) return { role, signature, lifted: false, because: null }
+  const signed = jobOfKey(history, STEP_OF[role], signature.covers)
+  const because = signed ? describeChange(signed.job, job, signed.leftBy, unit) : 'what was signed has changed since'
+  return { role, signature, lifted: true, because }
+}
+
+export const signatureStates = (history: History, unit: ShownUnit): readonly SignatureState[] =>
+  ROLES.map((role) => signatureState(history, role, unit))

@@ -1,5 +1,6 @@
 import type { Steps } from '../geometry/kernel'
 import { pointGrid } from '../geometry/point-grid'
+import { sampleSurface } from '../geometry/sample-surface'
 import { across, dot, unit, type Vec } from '../geometry/vectors'
 import {
   CAP_mm,
@@ -9,9 +10,9 @@ import {
   makeMatch,
   matchRound,
   poseAbout,
+  WHOLE,
 } from './mirror-match'
 import { type PrincipalAxes, principalAxes } from './principal-axes'
-import { sampleSurface } from './sample-surface'
 
 /** A plane about which the metal might be symmetric, with how well it is. */
 export interface MirrorCandidate {
@@ -103,7 +104,7 @@ function* refineCoarse(match: MirrorMatch, start: MirrorPose): Steps<MirrorCandi
   let pose = start
   let candidate: MirrorCandidate | null = null
   for (const reach_mm of REACHES) {
-    const round: MatchRound = { reach_mm, cosine: COSINE, keep: KEEP, solve: 'plane', stride: 1, first: 0 }
+    const round: MatchRound = { reach_mm, cosine: COSINE, keep: KEEP, solve: 'plane', ...WHOLE }
     for (let i = 0; i < ROUNDS; i++) {
       const result = matchRound(match, pose, round)
       yield 0
@@ -153,7 +154,7 @@ function* sweep(match: MirrorMatch, points: Float32Array, principal: PrincipalAx
       const up = Math.abs(normal[2]) < 0.8 ? across([0, 0, 1], normal) : across([1, 0, 0], normal)
       const pose = poseAbout(normal, offset, up, 0)
       match.partner.fill(-1)
-      const round: MatchRound = { reach_mm: wide, cosine: 0, keep: KEEP, solve: 'plane', stride: 8, first: 0 }
+      const round: MatchRound = { reach_mm: wide, cosine: 0, keep: KEEP, solve: 'plane', parts: 8, part: 0, run: 1 }
       const result = matchRound(match, pose, round)
       if (result) scored.push({ pose: result.pose, score: result.score_mm })
     }

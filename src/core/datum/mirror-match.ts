@@ -1,7 +1,7 @@
 import { type NormalGate, nearestPoint, type PointGrid } from '../geometry/point-grid'
+import type { SurfaceSample } from '../geometry/sample-surface'
 import { solveNormal } from '../geometry/solve-normal'
 import { cross, plus, scaled, unit, type Vec } from '../geometry/vectors'
-import type { SurfaceSample } from './sample-surface'
 
 /** A mirror plane with a lowered side: `y = x − 2(n·x − d)n`, then `y += k·L·up`, L the signed distance of y from the plane. */
 export interface MirrorPose {
@@ -35,10 +35,14 @@ export interface MatchRound {
   /** Share of the matched samples that counts, by least residual. */
   readonly keep: number
   readonly solve: Unknowns
-  /** Use every `stride`-th sample from `first`. */
-  readonly stride: number
-  readonly first: number
+  /** Of `parts` equal parts of the sample only number `part`; cut in runs of `run` neighbours on the metal. */
+  readonly parts: number
+  readonly part: number
+  readonly run: number
 }
+
+/** The whole sample. */
+export const WHOLE = { parts: 1, part: 0, run: 1 } as const
 
 export interface RoundResult {
   readonly pose: MirrorPose
@@ -76,7 +80,9 @@ export function makeMatch(
  */
 export function matchRound(match: MirrorMatch, pose: MirrorPose, round: MatchRound): RoundResult | null {
   const { points, normals, grid, sample, partner } = match
-  const { reach_mm, stride } = round
+  const { reach_mm } = round
+  const first = round.part * round.run
+  const skip = (round.parts - 1) * round.run
   const [nx, ny, nz] = pose.normal
   const [ux, uy, uz] = pose.up
   const d = pose.offset_mm
@@ -84,6 +90,7 @@ export function matchRound(match: MirrorMatch, pose: MirrorPose, round: MatchRou
   // Forward: across both. A turn about `up` moves the normal along it.
   const [fx, fy, fz] = cross(pose.up, pose.normal)
   const count = sample.vertex.length
+  const nextSample = (i: number, run: number) => (run % round.run === 0 ? i + 1 + skip : i + 1)
   const gate: NormalGate = { normals, cosine: round.cosine }
   const residual = new Float64Array(count)
   const histogram = new Float64Array(BINS)
@@ -92,7 +99,7 @@ export function matchRound(match: MirrorMatch, pose: MirrorPose, round: MatchRou
   let met = 0
   let capped = 0
   let number = 0
-  for (let i = round.first; i < count; i += stride) {
+  for (let i = first, run = 0; i < count; i = nextSample(i, ++run)) {
     const w = sample.weight[i]!
     const v = 3 * sample.vertex[i]!
     const x = points[v]!
@@ -145,7 +152,7 @@ export function matchRound(match: MirrorMatch, pose: MirrorPose, round: MatchRou
   const c2 = (4 * median) ** 2 + 1e-6
   const a = new Float64Array(16)
   const b = new Float64Array(4)
-  for (let i = round.first; i < count; i += stride) {
+  for (let i = first, run = 0; i < count; i = nextSample(i, ++run)) {
     const found = partner[i]!
     if (found < 0) continue
     const r = residual[i]!

@@ -1,5 +1,6 @@
 import type { Steps } from '../geometry/kernel'
 import { pointGrid } from '../geometry/point-grid'
+import { sampleSurface } from '../geometry/sample-surface'
 import { correlationOf } from '../geometry/solve-normal'
 import { symmetricEigen } from '../geometry/symmetric-eigen'
 import {
@@ -10,8 +11,8 @@ import {
   matchRound,
   type RoundResult,
   type Unknowns,
+  WHOLE,
 } from './mirror-match'
-import { sampleSurface } from './sample-surface'
 
 /** The centreline plane with the lowered side, and how far it can be trusted. */
 export interface MirrorPlane {
@@ -44,7 +45,9 @@ export interface MirrorSource {
 /** Samples of the final match: 20,000 left one of twelve frames over 0.3 mm of lowered side at 8 mm edges. */
 const SAMPLES = 40_000
 /** Samples while the plane still moves by more than a tenth of a millimetre a round. */
-const FIRST_STRIDE = 8
+const FIRST_PARTS = 8
+/** The two samples that are compared share no piece of tube longer than this many samples (some 150 mm): errors near each other are alike. */
+const HALF_RUN = 256
 const REACH_mm = 25
 const COSINE = 0.85 // cos 32°
 const KEEP = 0.85
@@ -75,16 +78,23 @@ export function* mirrorPlane(
   yield 0.1
   const match = makeMatch(points, normals, grid, sampleSurface(area, SAMPLES, seed))
   const base = { reach_mm: REACH_mm, cosine: COSINE, keep: KEEP, solve }
-  const few: MatchRound = { ...base, stride: FIRST_STRIDE, first: 0 }
+  const few: MatchRound = { ...base, parts: FIRST_PARTS, part: 0, run: 1 }
   const rough = yield* untilStill(match, start, few, source.farEnd_mm, 0.05)
   if (!rough) return null
   yield 0.4
-  const fine = yield* untilStill(match, rough.pose, { ...base, stride: 1, first: 0 }, source.farEnd_mm, STILL_mm)
+  const fine = yield* untilStill(match, rough.pose, { ...base, ...WHOLE }, source.farEnd_mm, STILL_mm)
   if (!fine) return null
   yield 0.8
   const halves: MirrorPose[] = []
-  for (const first of [0, 1]) {
-    const half = yield* untilStill(match, fine.pose, { ...base, stride: 2, first }, source.farEnd_mm, 2 * STILL_mm, 8)
+  for (const part of [0, 1]) {
+    const half = yield* untilStill(
+      match,
+      fine.pose,
+      { ...base, parts: 2, part, run: HALF_RUN },
+      source.farEnd_mm,
+      2 * STILL_mm,
+      8,
+    )
     if (half) halves.push(half.pose)
   }
   const told = symmetricEigen(correlationOf(fine.normalMatrix, 4), 4).values[0]!

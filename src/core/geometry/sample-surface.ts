@@ -1,4 +1,4 @@
-import { seededRandom } from '../geometry/seeded-random'
+import { seededRandom } from './seeded-random'
 
 /** Vertices that stand for a surface, evenly by area. */
 export interface SurfaceSample {

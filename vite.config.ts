@@ -33,9 +33,25 @@ export default defineConfig({
   },
   test: {
     root: here('.'),
-    include: ['test/**/*.test.ts', 'test/**/*.test.tsx'],
     testTimeout: 60_000,
     // Two cores: more processes than that only fight each other.
     maxWorkers: 2,
+    projects: [
+      {
+        extends: true,
+        test: { name: 'units', include: ['test/**/*.test.ts', 'test/**/*.test.tsx'], exclude: ['test/page/**'] },
+      },
+      {
+        extends: true,
+        test: {
+          name: 'page',
+          include: ['test/page/**/*.test.ts'],
+          globalSetup: here('./test/page/support/serve.ts'),
+          fileParallelism: false,
+          testTimeout: 180_000,
+          hookTimeout: 180_000,
+        },
+      },
+    ],
   },
 })

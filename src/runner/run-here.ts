@@ -1,13 +1,13 @@
 import { drive, type Host } from './drive'
 import type { Runner } from './runner'
-import { KERNELS } from './step-map'
+import { KERNELS, type Kernels } from './step-map'
 
 /** Runs every kernel in this thread: for the command line and for tests. */
-export function runHere(host: Host): Runner {
+export function runHere(host: Host, kernels: Kernels = KERNELS): Runner {
   let open = true
   return {
     run: (name, request, { signal, onProgress } = {}) =>
-      drive(KERNELS[name](request), host, () => !open || signal?.aborted === true, onProgress ?? (() => {})),
+      drive(kernels[name](request), host, () => !open || signal?.aborted === true, onProgress ?? (() => {})),
     dispose: () => {
       open = false
     },

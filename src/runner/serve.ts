@@ -3,7 +3,7 @@
  */
 import { drive, type Host } from './drive'
 import type { Outcome, RunProgress } from './runner'
-import { KERNELS, type KernelName } from './step-map'
+import { KERNELS, type KernelName, type Kernels } from './step-map'
 import { KeptMeshes } from './transfer'
 
 export type ToWorker =
@@ -26,7 +26,7 @@ export interface Port {
   listen(receive: (message: ToWorker) => void): void
 }
 
-export function serve(port: Port, host: Host): void {
+export function serve(port: Port, host: Host, kernels: Kernels = KERNELS): void {
   const meshes = new KeptMeshes()
   const cancelled = new Set<number>()
 
@@ -35,7 +35,7 @@ export function serve(port: Port, host: Host): void {
     try {
       meshes.forget(message.forget)
       const request = meshes.unpack(message.request)
-      const kernel = KERNELS[name] as (request: unknown) => ReturnType<(typeof KERNELS)[KernelName]>
+      const kernel = kernels[name] as (request: unknown) => ReturnType<Kernels[KernelName]>
       const outcome = await drive<unknown>(
         kernel(request),
         host,

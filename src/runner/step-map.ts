@@ -16,7 +16,9 @@ export type KernelName = keyof KernelMap
 export type RequestOf<N extends KernelName> = KernelMap[N]['request']
 export type ResultOf<N extends KernelName> = KernelMap[N]['result']
 
-export const KERNELS: { readonly [N in KernelName]: (request: RequestOf<N>) => Steps<ResultOf<N>> } = {
+export type Kernels = { readonly [N in KernelName]: (request: RequestOf<N>) => Steps<ResultOf<N>> }
+
+export const KERNELS: Kernels = {
   scan: FLOW.scan.run,
   frame: FLOW.frame.run,
   datum: FLOW.datum.run,

@@ -25,7 +25,7 @@ const CANDIDATES = 24
  */
 export function* basePlane(mesh: Mesh<'part'>, wanted: Vec | null): Steps<BasePlane> {
   const shape = yield* within(0, 0.4, 'base of the part', facetShape(mesh))
-  const sides = flatSides(mesh, shape.normals, shape.areas)
+  const sides = flatSides(mesh, shape.normals, shape.areas_mm2)
   if (sides.length === 0)
     throw new Refused('mesh-empty', 'The fitting has no facet with area; export it again as a closed mesh.')
   yield 0.8
@@ -59,7 +59,7 @@ interface Side {
 }
 
 /** Facets gathered into flat sides, largest first. Large facets seed a side; others join the first that they fit. */
-function flatSides(mesh: Mesh<'part'>, normals: Float32Array, areas: Float32Array | Float64Array): Side[] {
+function flatSides(mesh: Mesh<'part'>, normals: Float32Array, areas: Float32Array): Side[] {
   const n = facetCount(mesh)
   const tolerance = SAME_PLANE * diagonal(mesh)
   // Normals are gathered by a coarse cell first, so that each facet is compared with few sides.

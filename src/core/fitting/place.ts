@@ -57,7 +57,7 @@ export function findSeat(shell: PlanHeights, footprint: Footprint, stand: Stand)
     if (over > proud) proud = over
     if (over < deep) deep = over
   }
-  const normal = scaled(unit([-a, -b, 1]), out)
+  const normal = scaled(unit([0 - a, 0 - b, 1]), out)
   const plumb = Math.abs(normal[2])
   return {
     at: [x, y, c0 + out * proud],

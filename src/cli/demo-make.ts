@@ -2,6 +2,7 @@
  * `npm run demo:make -- --facets N --seed S [--out FILE.stl] …`: writes a believable scan of a canopy frame, and the truth
  * about it if asked. With `--job FILE.mwjob` it writes the whole demo job instead, scan and accessories included.
  */
+import { createHash } from 'node:crypto'
 import { mkdirSync, writeFileSync } from 'node:fs'
 import { dirname } from 'node:path'
 import { parseArgs } from 'node:util'
@@ -9,6 +10,8 @@ import type { Steps } from '../core/geometry/kernel'
 import { type Mesh, makeMesh } from '../core/geometry/mesh'
 import { writeStl } from '../core/release/writers/stl'
 import { type LengthUnit, MM_PER } from '../core/scan/types'
+import { accessories } from '../demo/accessories'
+import { makeDemo, roundedTo } from '../demo/demo-job'
 import { frameSolid } from '../demo/frame-solid'
 import { scanSolid } from '../demo/scan-solid'
 
@@ -22,11 +25,13 @@ const HELP = `usage: npm run demo:make -- --facets N --seed S [--out FILE.stl] [
   --pose random      random: any rotation, metres away; none: job axes
   --unit mm          um, mm, cm, m, in or ft
   --quantise 0       rounds coordinates to this step, mm
+   or: npm run demo:make -- --job FILE.mwjob [--truth FILE.json]
+  the demo job with its accessories: always the same bytes
 `
 
 class BadAsk extends Error {}
 
-function main(args: string[]): number {
+async function main(args: string[]): Promise<number> {
   const { values } = parseArgs({
     args,
     options: {
@@ -43,12 +48,23 @@ function main(args: string[]): number {
       islands: { type: 'string', default: '8' },
       pose: { type: 'string', default: 'random' },
       unit: { type: 'string', default: 'mm' },
+      job: { type: 'string' },
       quantise: { type: 'string', default: '0' },
       help: { type: 'boolean', default: false },
     },
   })
   if (values.help) {
     process.stdout.write(HELP)
+    return 0
+  }
+  if (values.job !== undefined) {
+    const others = args.filter((word) => word.startsWith('--') && !/^--(job|truth)(=|$)/.test(word))
+    if (others.length > 0) throw new BadAsk(`--job writes the one demo; ${others[0]} does not go with it`)
+    const hash = (bytes: Uint8Array) => createHash('sha256').update(bytes).digest('hex')
+    const demo = withProgress(makeDemo(await accessories(), hash))
+    write(values.job, demo.bytes)
+    if (values.truth) write(values.truth, JSON.stringify(demo.truth, null, 1))
+    process.stderr.write(`${values.job}: ${demo.truth.scan.facets} facets, ${demo.bytes.length} bytes\n`)
     return 0
   }
   const seed = amount('seed', values.seed, 0, 2 ** 31, true)
@@ -76,7 +92,7 @@ function main(args: string[]): number {
     }),
   )
   const out = values.out ?? `frame-s${seed}-${facets}.stl`
-  const mesh = inUnit(rounded(scan.mesh, amount('quantise', values.quantise, 0, 1)), unit)
+  const mesh = inUnit(roundedTo(scan.mesh, amount('quantise', values.quantise, 0, 1)), unit)
   write(out, writeStl(mesh, `scan of a welded frame, ${unit}`))
   if (values.truth) write(values.truth, JSON.stringify({ ...truth, scan: scan.truth }, null, 1))
   process.stderr.write(`${out}: ${scan.truth.facets} facets, mean edge ${scan.truth.meanEdge_mm.toFixed(2)} mm\n`)
@@ -88,16 +104,6 @@ function amount(name: string, text: string, least: number, most: number, whole =
   if (text.trim() === '' || !(value >= least && value <= most) || (whole && !Number.isInteger(value)))
     throw new BadAsk(`--${name} wants a ${whole ? 'whole ' : ''}number from ${least} to ${most}, not "${text}"`)
   return value
-}
-
-function rounded(mesh: Mesh<'scan'>, step_mm: number): Mesh<'scan'> {
-  if (step_mm === 0) return mesh
-  const per = 1 / step_mm
-  return makeMesh(
-    'scan',
-    mesh.positions.map((value) => Math.round(value * per) / per),
-    mesh.indices,
-  )
 }
 
 function inUnit(mesh: Mesh<'scan'>, unit: LengthUnit): Mesh<'scan'> {
@@ -130,7 +136,7 @@ function write(path: string, content: string | Uint8Array): void {
 }
 
 try {
-  process.exitCode = main(process.argv.slice(2))
+  process.exitCode = await main(process.argv.slice(2))
 } catch (error) {
   const asked = error instanceof BadAsk || (error instanceof TypeError && 'code' in error)
   process.stderr.write(`demo:make: ${error instanceof Error ? (asked ? error.message : error.stack) : String(error)}\n`)

@@ -73,7 +73,9 @@ export interface Certificate {
   readonly min_mm: number
   /** Least of (distance − own required gap). */
   readonly margin_mm: number
+  /** The pair of points with the least distance, and the pair with the least margin; the same one where all gaps are equal. */
   readonly at: { readonly shell: Point<'job'>; readonly frame: Point<'job'> }
+  readonly marginAt: { readonly shell: Point<'job'>; readonly frame: Point<'job'> }
   readonly verdict: Verdict
   readonly proven_mm2: number
   readonly notProven_mm2: number
@@ -86,6 +88,8 @@ export interface Certificate {
   readonly gapLimit_mm: number
   /** Index into `VERDICTS`, one per facet. */
   readonly verdictOfFacet: Uint8Array
+  /** Least of (distance − own required gap) of each facet, mm, exact up to `gapLimit_mm` less the largest gap; Infinity beyond. */
+  readonly marginOfFacet_mm: Float64Array
 }
 
 export interface ClearanceResult {

@@ -2,7 +2,6 @@
  * `npm run demo:make -- --facets N --seed S [--out FILE.stl] …`: writes a believable scan of a canopy frame, and the truth
  * about it if asked. With `--job FILE.mwjob` it writes the whole demo job instead, scan and accessories included.
  */
-import { createHash } from 'node:crypto'
 import { mkdirSync, writeFileSync } from 'node:fs'
 import { dirname } from 'node:path'
 import { parseArgs } from 'node:util'
@@ -14,6 +13,8 @@ import { accessories } from '../demo/accessories'
 import { makeDemo, roundedTo } from '../demo/demo-job'
 import { frameSolid } from '../demo/frame-solid'
 import { scanSolid } from '../demo/scan-solid'
+import { command, EXIT, parsed, say, usage } from './command'
+import { sha256 } from './files'
 
 const HELP = `usage: npm run demo:make -- --facets N --seed S [--out FILE.stl] [--truth FILE.json]
   --noise 0.3        1 sigma along the normal, mm
@@ -29,49 +30,50 @@ const HELP = `usage: npm run demo:make -- --facets N --seed S [--out FILE.stl] [
   the demo job with its accessories: always the same bytes
 `
 
-class BadAsk extends Error {}
-
-async function main(args: string[]): Promise<number> {
-  const { values } = parseArgs({
-    args,
-    options: {
-      facets: { type: 'string', default: '100000' },
-      seed: { type: 'string', default: '1' },
-      out: { type: 'string' },
-      truth: { type: 'string' },
-      noise: { type: 'string', default: '0.3' },
-      asymmetry: { type: 'string', default: '5' },
-      twist: { type: 'string', default: '0' },
-      'bent-leg': { type: 'string', default: '0' },
-      wider: { type: 'string', default: '0' },
-      holes: { type: 'string', default: '15' },
-      islands: { type: 'string', default: '8' },
-      pose: { type: 'string', default: 'random' },
-      unit: { type: 'string', default: 'mm' },
-      job: { type: 'string' },
-      quantise: { type: 'string', default: '0' },
-      help: { type: 'boolean', default: false },
-    },
-  })
+await command(async (args) => {
+  const { values } = parsed(
+    () =>
+      parseArgs({
+        args: [...args],
+        options: {
+          facets: { type: 'string', default: '100000' },
+          seed: { type: 'string', default: '1' },
+          out: { type: 'string' },
+          truth: { type: 'string' },
+          noise: { type: 'string', default: '0.3' },
+          asymmetry: { type: 'string', default: '5' },
+          twist: { type: 'string', default: '0' },
+          'bent-leg': { type: 'string', default: '0' },
+          wider: { type: 'string', default: '0' },
+          holes: { type: 'string', default: '15' },
+          islands: { type: 'string', default: '8' },
+          pose: { type: 'string', default: 'random' },
+          unit: { type: 'string', default: 'mm' },
+          job: { type: 'string' },
+          quantise: { type: 'string', default: '0' },
+          help: { type: 'boolean', default: false },
+        },
+      }),
+    'demo:make -- --help',
+  )
   if (values.help) {
     process.stdout.write(HELP)
-    return 0
+    return EXIT.done
   }
   if (values.job !== undefined) {
     const others = args.filter((word) => word.startsWith('--') && !/^--(job|truth)(=|$)/.test(word))
-    if (others.length > 0) throw new BadAsk(`--job writes the one demo; ${others[0]} does not go with it`)
-    const hash = (bytes: Uint8Array) => createHash('sha256').update(bytes).digest('hex')
-    const demo = withProgress(makeDemo(await accessories(), hash))
+    if (others.length > 0) throw usage(`--job writes the one demo; ${others[0]} does not go with it`)
+    const demo = withProgress(makeDemo(await accessories(), sha256))
     write(values.job, demo.bytes)
     if (values.truth) write(values.truth, JSON.stringify(demo.truth, null, 1))
-    process.stderr.write(`${values.job}: ${demo.truth.scan.facets} facets, ${demo.bytes.length} bytes\n`)
-    return 0
+    say(`${values.job}: ${demo.truth.scan.facets} facets, ${demo.bytes.length} bytes`)
+    return EXIT.done
   }
   const seed = amount('seed', values.seed, 0, 2 ** 31, true)
   const pose = values.pose
-  if (pose !== 'random' && pose !== 'none') throw new BadAsk(`--pose is "random" or "none", not "${pose}"`)
+  if (pose !== 'random' && pose !== 'none') throw usage(`--pose is "random" or "none", not "${pose}"`)
   const unit = values.unit as LengthUnit
-  if (!(unit in MM_PER)) throw new BadAsk(`--unit is one of ${Object.keys(MM_PER).join(', ')}, not "${unit}"`)
+  if (!(unit in MM_PER)) throw usage(`--unit is one of ${Object.keys(MM_PER).join(', ')}, not "${unit}"`)
 
   const { solid, truth } = frameSolid({
     seed,
@@ -95,14 +97,14 @@ async function main(args: string[]): Promise<number> {
   const mesh = inUnit(roundedTo(scan.mesh, amount('quantise', values.quantise, 0, 1)), unit)
   write(out, writeStl(mesh, `scan of a welded frame, ${unit}`))
   if (values.truth) write(values.truth, JSON.stringify({ ...truth, scan: scan.truth }, null, 1))
-  process.stderr.write(`${out}: ${scan.truth.facets} facets, mean edge ${scan.truth.meanEdge_mm.toFixed(2)} mm\n`)
-  return 0
-}
+  say(`${out}: ${scan.truth.facets} facets, mean edge ${scan.truth.meanEdge_mm.toFixed(2)} mm`)
+  return EXIT.done
+})
 
 function amount(name: string, text: string, least: number, most: number, whole = false): number {
   const value = Number(text)
   if (text.trim() === '' || !(value >= least && value <= most) || (whole && !Number.isInteger(value)))
-    throw new BadAsk(`--${name} wants a ${whole ? 'whole ' : ''}number from ${least} to ${most}, not "${text}"`)
+    throw usage(`--${name} wants a ${whole ? 'whole ' : ''}number from ${least} to ${most}, not "${text}"`)
   return value
 }
 
@@ -133,12 +135,4 @@ function withProgress<T>(steps: Steps<T>): T {
 function write(path: string, content: string | Uint8Array): void {
   mkdirSync(dirname(path), { recursive: true })
   writeFileSync(path, content)
-}
-
-try {
-  process.exitCode = await main(process.argv.slice(2))
-} catch (error) {
-  const asked = error instanceof BadAsk || (error instanceof TypeError && 'code' in error)
-  process.stderr.write(`demo:make: ${error instanceof Error ? (asked ? error.message : error.stack) : String(error)}\n`)
-  process.exitCode = asked ? 2 : 1
 }

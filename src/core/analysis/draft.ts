@@ -5,13 +5,16 @@ import type { Point } from '../geometry/axes'
 import { type FacetField, facetField } from '../geometry/facet-field'
 import { BLOCK, type Steps } from '../geometry/kernel'
 import { facetCount, type Mesh } from '../geometry/mesh'
+import { asinDeg, sinDeg } from '../geometry/portable-math'
 import { facetSides, type PlanView, planView, SIDE } from './plan-view'
+import { CREASE_COS } from './smooth-normals'
 import type { DraftSummary } from './types'
 
 /** Classes of draft, one per facet. */
 export const DRAFT_CLASS = { negative: 0, low: 1, good: 2, none: 3 } as const
 
 export interface DraftResult {
+  /** Its `regions` stay empty: `draftRegions` needs the neighbours. */
   readonly summary: DraftSummary
   /** Degrees, one per facet; NaN for a facet without area (counted, never hidden). */
   readonly field: FacetField
@@ -20,13 +23,8 @@ export interface DraftResult {
   readonly withoutArea: number
 }
 
-const DEG = 180 / Math.PI
-
 /** Facets of which rounding leaves the draft open by more than this (sine of 1 degree) do not set the least draft. */
 const UNSURE = 0.0175
-
-/** Two neighbours that differ by more than this stand at a crease, not on one curved face: cosine of 30 degrees. */
-const CREASE_COS = 0.8660254037844387
 
 /**
  * Draft per facet is asin(n · pull) with n the outward unit normal (definition, check value row 1d). The classes are decided by
@@ -58,7 +56,7 @@ export function* draftInView(view: PlanView, side: Uint8Array, minDraft_deg: num
   const deg = new Float32Array(facets)
   const draftClass = new Uint8Array(facets)
   const vertexNormal = new Float32Array(uvw.length) // summed area vectors, in u v w
-  const sineOfMin = Math.sin(minDraft_deg / DEG)
+  const sineOfMin = sinDeg(minDraft_deg)
   const slack = 2 * step_mm
   const area = [0, 0, 0, 0]
   let withoutArea = 0
@@ -97,7 +95,7 @@ export function* draftInView(view: PlanView, side: Uint8Array, minDraft_deg: num
       }
       const s = Math.max(-1, Math.min(1, nw / twice))
       sine[f] = s
-      deg[f] = Math.asin(s) * DEG
+      deg[f] = asinDeg(s)
       const doubt = slack * (Math.abs(bu) + Math.abs(bv) + Math.abs(bw) + Math.abs(cu) + Math.abs(cv) + Math.abs(cw))
       const kind =
         side[f] === SIDE.away
@@ -117,7 +115,7 @@ export function* draftInView(view: PlanView, side: Uint8Array, minDraft_deg: num
   const unsure = yield* unsureArea(view, sine, vertexNormal, sineOfMin)
   const summary: DraftSummary = {
     pull: view.w,
-    min_deg: worst < 0 ? Number.NaN : Math.asin(least) * DEG,
+    min_deg: worst < 0 ? Number.NaN : asinDeg(least),
     minAt: worst < 0 ? mesh.origin : facetMiddle(mesh, worst),
     negative_mm2: area[DRAFT_CLASS.negative]! / 2,
     low_mm2: area[DRAFT_CLASS.low]! / 2,
@@ -125,6 +123,7 @@ export function* draftInView(view: PlanView, side: Uint8Array, minDraft_deg: num
     limit_deg: minDraft_deg,
     unsureAtZero_mm2: unsure.zero,
     unsureAtLimit_mm2: unsure.limit,
+    regions: [],
   }
   return { summary, field: facetField(mesh, deg, 'deg'), draftClass, withoutArea }
 }

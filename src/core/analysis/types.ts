@@ -16,6 +16,16 @@ export interface DraftSummary {
   /** Area of facets that reach across 0, or across the limit: a coarse mesh cannot say on which side (G43). */
   readonly unsureAtZero_mm2: number
   readonly unsureAtLimit_mm2: number
+  /** Where the draft is below the limit, largest first. */
+  readonly regions: readonly DraftRegion[]
+}
+
+export interface DraftRegion {
+  readonly area_mm2: number
+  readonly facets: number
+  /** Least draft of the region, and the middle of that facet. */
+  readonly min_deg: number
+  readonly at: Point
 }
 
 export interface UndercutRegion {
@@ -25,6 +35,8 @@ export interface UndercutRegion {
   readonly at: Point
   /** Least move across the pull that frees its deepest point. */
   readonly depth_mm: number
+  /** Least draft of its facets against the pull. */
+  readonly min_deg: number
   readonly cause: 'facing-away' | 'blocked' | 'both'
   /** A direction in which every facet of the region alone would leave, or null. */
   readonly ownPull: Point | null
@@ -51,16 +63,30 @@ export interface SymmetrySummary {
   readonly max_mm: number
   readonly maxAt: Point
   readonly unseen_mm2: number
+  /** How much higher the half where the normal points stands than the other's mirror image, mm. */
+  readonly portMinusStarboard_mm: number
 }
 
 export interface RadiusSummary {
   /** Least radius of the largest ball that touches on the tool side without entering; a property of the mesh. */
   readonly min_mm: number
   readonly minAt: Point
+  /** How far the arc that was found leaves the least radius open, mm. */
+  readonly minDoubt_mm: number
   /** First percentile by area. */
   readonly p01_mm: number
   /** Radii above this were not looked for. */
   readonly limit_mm: number
+  readonly sharpInside: SharpInside
+}
+
+/** Inside edges without a radius: the two facets turn by more than 30 degrees. */
+export interface SharpInside {
+  readonly edges: number
+  readonly length_mm: number
+  /** Largest turn, and the middle of that edge. */
+  readonly worst_deg: number
+  readonly at: Point | null
 }
 
 export interface MeshSummary {
@@ -97,6 +123,9 @@ export interface PartRequest {
   readonly minRadius_mm: number
   /** 1 sigma of the mesh (0 for our own shells), mm. */
   readonly noise_mm: number
+  /** One per vertex, 1 on the rim of a hole; left out: everything was seen. */
+  readonly rimVertex?: Uint8Array
+  /** What the reader of the file found out already. */
   readonly mesh_summary?: Partial<MeshSummary>
 }
 

@@ -2,8 +2,10 @@
  * Locked facets grouped into regions that hang together by shared edges: each with its area, deepest point, cause, and the
  * pull by which it alone would leave.
  */
+import type { Direction } from '../geometry/axes'
 import { BLOCK, type Steps } from '../geometry/kernel'
 import type { FacetShape } from '../geometry/measure'
+import { asinDeg } from '../geometry/portable-math'
 import { type DepthMap, depthByMap, exactDepth } from './locked-depth'
 import { ownPull } from './own-pull'
 import { SIDE } from './plan-view'
@@ -150,6 +152,7 @@ export function* undercutRegions(
           at.u * u[2] + at.v * v[2] + at.w * w[2] + mesh.origin[2],
         ],
         depth_mm: depth,
+        min_deg: leastDraft_deg(shape.normals, own, view.w),
         cause: away && blocked ? 'both' : away ? 'facing-away' : 'blocked',
         ownPull: ownPull(shape.normals, own)?.pull ?? null,
       })
@@ -166,6 +169,13 @@ interface Place {
   readonly v: number
   readonly w: number
   readonly d: number
+}
+
+function leastDraft_deg(normals: Float32Array, own: readonly number[], w: Direction): number {
+  let least = 1
+  for (const f of own)
+    least = Math.min(least, normals[3 * f]! * w[0] + normals[3 * f + 1]! * w[1] + normals[3 * f + 2]! * w[2])
+  return asinDeg(Math.max(-1, least))
 }
 
 /** Steps along the sides of a facet at which it is looked at: 1 (its corners) for a small one. */

@@ -37,6 +37,7 @@ await command(async (args) => {
     {
       runner: runHere({ giveWay: () => new Promise((resolve) => setImmediate(resolve)), now }),
       cache: kept,
+      going: new Map(),
       bytes: (hash) => {
         const bytes = assets.get(hash)
         if (!bytes) throw new Refused('asset-missing', `The job names a mesh that is not there (${hash.slice(0, 8)}…).`)

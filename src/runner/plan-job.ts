@@ -7,7 +7,7 @@ import type { PartReadResult } from '../core/fitting'
 import { FLOW, FLOW_ORDER, type FlowMap, type FlowResults, type FlowStep, flowKeys, type Given } from '../core/flow'
 import { type Refusal, Refused } from '../core/geometry/trouble'
 import type { FittingEntry, Job } from '../core/job'
-import { CANCELLED, type Runner, type RunProgress } from './runner'
+import { CANCELLED, type Outcome, type Runner, type RunProgress } from './runner'
 
 /** Results by key. A cache: anything in it may be thrown away at any time. */
 export interface ResultCache {
@@ -15,9 +15,22 @@ export interface ResultCache {
   set(key: string, value: unknown): void
 }
 
+/** A step that is being worked out right now. */
+export interface Going {
+  readonly outcome: Promise<Outcome<unknown>>
+  readonly stop: () => void
+  /** Who hears of its progress: the plan that wants it now. */
+  listen: (progress: RunProgress) => void
+}
+
 export interface PlanHost {
   readonly runner: Runner
   readonly cache: ResultCache
+  /**
+   * Steps under way, by key, shared by the plans that follow each other: a plan that wants what an earlier one began takes
+   * it over instead of beginning again. Its owner stops those whose key nobody wants any more.
+   */
+  readonly going: Map<string, Going>
   /** @throws Refused `asset-missing` */
   readonly bytes: (asset: string) => Uint8Array
   readonly now: () => number
@@ -82,10 +95,10 @@ export async function planJob(
         part: (fitting) => parts.get(partKey(fitting))!.mesh,
         results: results as FlowResults,
       }
-      const outcome = await host.runner.run(name, FLOW[name].request(job, given) as never, {
-        ...stop,
-        onProgress: (progress) => events.onProgress?.(name, progress),
-      })
+      const step = host.going.get(keys[name]) ?? begin(host, name, keys[name], FLOW[name].request(job, given))
+      step.listen = (progress) => events.onProgress?.(name, progress)
+      options.signal?.addEventListener('abort', () => resign(step), { once: true })
+      const outcome = await step.outcome
       if (!outcome.ok) return refuse(name, outcome.refusal)
       const made: Kept = { result: outcome.value, seconds: (host.now() - began) / 1000 }
       host.cache.set(keys[name], made)
@@ -96,6 +109,10 @@ export async function planJob(
     }
   }
 
+  const givenUp = new Promise<void>((resolve) => {
+    if (options.signal?.aborted) resolve()
+    options.signal?.addEventListener('abort', () => resolve(), { once: true })
+  })
   for (;;) {
     if (options.signal?.aborted) break
     for (const name of wanted) {
@@ -110,12 +127,29 @@ export async function planJob(
         )
     }
     if (running.size === 0) break
-    await Promise.race(running.values())
+    await Promise.race([givenUp, ...running.values()])
   }
-  await Promise.all(running.values())
   if (options.signal?.aborted)
     for (const name of wanted) if (!(name in results) && !(name in refused)) refused[name] = CANCELLED
   return { results: results as FlowResults, keys, refused, timings_s }
+}
+
+function begin(host: PlanHost, name: FlowStep, key: string, request: unknown): Going {
+  const control = new AbortController()
+  const step: Going = {
+    outcome: host.runner
+      .run(name, request as never, { signal: control.signal, onProgress: (progress) => step.listen(progress) })
+      .finally(() => host.going.delete(key)),
+    stop: () => control.abort(),
+    listen: () => {},
+  }
+  host.going.set(key, step)
+  return step
+}
+
+/** The plan is given up: it no longer listens. Whether the step itself stops is its owner's word. */
+function resign(step: Going): void {
+  step.listen = () => {}
 }
 
 /** The step itself and all that it needs. */

@@ -1,7 +1,10 @@
-/** Keeps the results up to date with the job: every change stops the plan that is going on and begins the next. */
+/**
+ * Keeps the results up to date with the job. A change gives up the plan that is going on and begins the next; steps under way
+ * that the next plan wants as well are taken over, the others are stopped.
+ */
 import { FLOW_ORDER, flowKeys } from '../core/flow'
 import { jobHash } from '../core/job'
-import { planJob, type ResultCache } from '../runner/plan-job'
+import { type Going, planJob, type ResultCache } from '../runner/plan-job'
 import type { Runner } from '../runner/runner'
 import { assetBytes, type JobStore } from './job-store'
 import { changeStep, type ResultsStore } from './results'
@@ -19,7 +22,8 @@ export function startPlanner(
   cache: ResultCache,
   now: () => number,
 ): Planner {
-  let going: AbortController | null = null
+  let current: AbortController | null = null
+  const going = new Map<string, Going>()
   let round: Promise<void> = Promise.resolve()
 
   const plan = async (signal: AbortSignal) => {
@@ -32,10 +36,12 @@ export function startPlanner(
         changeStep(results, name, { is: 'done', progress: null, refusal: null })
       else changeStep(results, name, { is: step.result ? 'stale' : 'todo', progress: null, refusal: null })
     }
+    const wanted = new Set<string>(Object.values(keys))
+    for (const [key, step] of going) if (!wanted.has(key)) step.stop()
     const alive = () => !signal.aborted
     await planJob(
       job,
-      { runner, cache, now, bytes: (hash) => assetBytes(jobs, hash) },
+      { runner, cache, going, now, bytes: (hash) => assetBytes(jobs, hash) },
       {
         onStart: (name) =>
           alive() && changeStep(results, name, { is: 'running', progress: { fraction: 0, label: '' } }),
@@ -50,9 +56,9 @@ export function startPlanner(
   }
 
   const begin = () => {
-    going?.abort()
+    current?.abort()
     const mine = new AbortController()
-    going = mine
+    current = mine
     round = plan(mine.signal).catch((error: unknown) => {
       if (!mine.signal.aborted) results.setState({ defect: error instanceof Error ? error.message : String(error) })
     })
@@ -72,7 +78,8 @@ export function startPlanner(
     },
     stop() {
       stopListening()
-      going?.abort()
+      current?.abort()
+      for (const step of going.values()) step.stop()
     },
   }
 }

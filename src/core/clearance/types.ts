@@ -49,7 +49,11 @@ export interface ClearanceRequest {
 export const ZONES = ['crown', 'edge', 'skirt', 'flange'] as const
 export type Zone = (typeof ZONES)[number]
 
-/** A moulded face (open surface, outward = towards its mould's opening … away from the frame for the topside, towards it for the underside). */
+/**
+ * A moulded face and the laminate on it. Both faces' normals point out of the laminate, to where the mould stands: the
+ * underside's look down and inwards (its mould is a plug below it, on the frame's side), the topside's up and outwards (its
+ * mould is a shell over it).
+ */
 export interface Shell {
   /** The moulded face, job axes; normals point away from the laminate. */
   readonly face: Mesh<'job'>
@@ -58,7 +62,11 @@ export interface Shell {
   /** Moulded and raw face joined at the trim line: a closed solid. */
   readonly solid: Mesh<'job'>
   readonly thickness_mm: number
-  /** Pull of the part out of its mould: +z or −z as a unit vector. */
+  /**
+   * The way the mould is drawn off the moulded face, a unit vector: −z for the underside (the plug drops away below), +z for
+   * the topside (the mould is lifted off). So draft = asin(n·pull) with the face's own normals n is positive where it leaves.
+   * Seen from the mould the part travels the opposite way.
+   */
   readonly pull: Point<'job'>
 }
 

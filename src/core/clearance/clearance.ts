@@ -1,0 +1,181 @@
+import { type Steps, within } from '../geometry/kernel'
+import { buildTriangleTree } from '../geometry/triangle-tree'
+import { Refused } from '../geometry/trouble'
+import { certify } from './certificate'
+import { leastConcaveRadius, relaxAgain } from './crown'
+import type { EdgeRows } from './edge'
+import { facetGaps } from './facet-gaps'
+import { clearanceFindings } from './findings'
+import { laminate } from './laminate'
+import { lift } from './lift'
+import { localEdgeRadii } from './outline'
+import { closedPolygon, pushOut } from './plan-curve'
+import { fillPolygon } from './plan-grid'
+import { checkSettings } from './settings'
+import { type ShellFace, shellFace } from './shell'
+import { standingWater } from './standing-water'
+import { topsideForm } from './topside'
+import type { ClearanceRequest, ClearanceResult, Shell } from './types'
+import { sheetOptions, type UndersideForm, undersideForm, undersideRows } from './underside'
+
+/** Spacing of the crown's mesh; the sheet is solved finer. At 8 mm the margin was the same and all else three times slower. */
+const MESH_STEP_MM = 16
+/** Rounds of measure and lift; one clears nearly all, a second was needed for single facets. */
+const MOST_LIFTS = 8
+const LIFT_SWEEPS = 20
+/** How far beyond what is asked the certificate gives exact distances, for the map. */
+const MAP_MM = 3
+/** A gap of 0 without noise would leave the obstacle without thickness. */
+const LEAST_GUARD_MM = 0.02
+
+/**
+ * From the frame to both shells and the certificate of the inner surface.
+ *
+ * The inner surface is built to gap + U (U = coverage · noise, the expanded uncertainty of the scan), measured facet by facet
+ * against the frame, and lifted or moved out where it falls short, until every facet is proven or the rounds are used up; then
+ * the certificate says so.
+ *
+ * @throws Refused `setting-impossible`, `shape-impossible`, `mesh-empty`
+ * @example const { underside, certificate } = drain(clearanceStep({ frame, rimVertex, noise_mm: 0.3, settings: CLEARANCE_DEFAULTS, facetGap_mm: null }))
+ */
+export function* clearanceStep(request: ClearanceRequest): Steps<ClearanceResult> {
+  const { frame, rimVertex, settings } = request
+  checkSettings(settings)
+  if (frame.indices.length === 0)
+    throw new Refused('mesh-empty', 'clearance: the frame has no facet; load a scan first.')
+  const gap = request.facetGap_mm ?? settings.gap_mm
+  let largestGap_mm = 0
+  if (typeof gap === 'number') largestGap_mm = gap
+  else for (const g of gap) if (g > largestGap_mm) largestGap_mm = g
+  const guard_mm = Math.max(settings.coverage * request.noise_mm, LEAST_GUARD_MM)
+
+  const first = yield* within(
+    0,
+    0.4,
+    'surface',
+    undersideForm({ frame, rimVertex, gap, largestGap_mm, guard_mm, settings }),
+  )
+  const frameTree = yield* within(0.4, 0.45, 'search tree', buildTriangleTree(frame))
+  const built = yield* within(
+    0.45,
+    0.75,
+    'lift',
+    liftUntilProven(first, frameTree, gap, largestGap_mm + guard_mm, guard_mm),
+  )
+  const { form, face, edge, lifts } = built
+
+  const { grid } = form
+  const certificate = yield* within(
+    0.75,
+    0.85,
+    'certificate',
+    certify({
+      face: face.mesh,
+      frame,
+      rimVertex,
+      gap,
+      guard_mm,
+      limit_mm: largestGap_mm + guard_mm + MAP_MM,
+      lift: {
+        obstacle: { nx: grid.nx, ny: grid.ny, x0: grid.x0, y0: grid.y0, h: grid.h, height: form.obstacle },
+        sheet: form.crown.height,
+        contact: form.crown.contact,
+      },
+    }),
+  )
+  const top = yield* within(0.85, 0.93, 'topside', topsideForm(form, edge, MESH_STEP_MM))
+  const underside: Shell = {
+    face: face.mesh,
+    zone: face.zone,
+    solid: yield* within(0.93, 0.97, 'solids', laminate(face, settings.underside_mm, 'down')),
+    thickness_mm: settings.underside_mm,
+    pull: [0, 0, -1],
+  }
+  const topside: Shell = {
+    face: top.face.mesh,
+    zone: top.face.zone,
+    solid: yield* within(0.97, 1, 'solids', laminate(top.face, settings.topside_mm, 'up')),
+    thickness_mm: settings.topside_mm,
+    pull: [0, 0, 1],
+  }
+  const inside = fillPolygon(grid, form.curve.x, form.curve.y)
+  const leastConcaveRadius_mm = leastConcaveRadius(grid, form.crown.height, inside)
+  return {
+    underside,
+    topside,
+    outline: closedPolygon(form.curve),
+    outlineHeight_mm: form.reference_mm,
+    certificate,
+    leastConcaveRadius_mm,
+    lifts,
+    findings: clearanceFindings({
+      request,
+      form,
+      edge,
+      certificate,
+      lifts,
+      leastConcaveRadius_mm,
+      ponds: standingWater(top.grid, top.height, top.inside),
+      face: face.mesh,
+    }),
+  }
+}
+
+interface Built {
+  readonly form: UndersideForm
+  readonly face: ShellFace
+  readonly edge: EdgeRows
+  readonly lifts: number
+}
+
+function* liftUntilProven(
+  first: UndersideForm,
+  frameTree: Parameters<typeof facetGaps>[1],
+  gap: number | Float32Array,
+  limit_mm: number,
+  least_mm: number,
+): Steps<Built> {
+  let form = first
+  let raised = first.obstacle
+  for (let lifts = 0; ; lifts++) {
+    const from = Math.min(0.9, 0.3 * lifts)
+    const edge = undersideRows(form)
+    const { curve, grid, settings } = form
+    const face = yield* within(
+      from,
+      from + 0.1,
+      'mesh',
+      shellFace({
+        curve,
+        edge,
+        grid,
+        height: form.crown.height,
+        meshStep_mm: MESH_STEP_MM,
+        facing: 'down',
+        draft_deg: settings.draft_deg,
+      }),
+    )
+    const tree = yield* within(from + 0.1, from + 0.12, 'mesh', buildTriangleTree(face.mesh))
+    const gaps = yield* within(from + 0.12, from + 0.25, 'distances', facetGaps(tree, frameTree, gap, limit_mm + 1e-6))
+    const need = lift(face, gaps, least_mm, grid, form.crown.height, raised)
+    if (need.facets === 0 || lifts === MOST_LIFTS) return { form, face, edge, lifts }
+    if (need.push_mm > 0) {
+      const moved = pushOut(curve, need.push_mm)
+      form = {
+        ...form,
+        curve: moved,
+        radius_mm: localEdgeRadii(moved, settings.edgeRadius_mm),
+        pushed_mm: form.pushed_mm + need.push_mm,
+      }
+    }
+    raised = need.obstacle
+    const inside = fillPolygon(grid, form.curve.x, form.curve.y)
+    const height = yield* within(
+      from + 0.25,
+      from + 0.3,
+      'lift',
+      relaxAgain(sheetOptions(settings, grid, raised, inside), form.crown.height, form.crown.load, LIFT_SWEEPS),
+    )
+    form = { ...form, crown: { ...form.crown, height } }
+  }
+}

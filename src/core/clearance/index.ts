@@ -1,0 +1,15 @@
+/** The only door of the clearance step. */
+export { certify } from './certificate'
+export { clearanceStep } from './clearance'
+export { CLEARANCE_DEFAULTS, checkSettings } from './settings'
+export { type Pond, standingWater } from './standing-water'
+export type {
+  Certificate,
+  ClearanceRequest,
+  ClearanceResult,
+  ClearanceSettings,
+  Shell,
+  Verdict,
+  Zone,
+} from './types'
+export { VERDICTS, ZONES } from './types'

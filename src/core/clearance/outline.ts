@@ -1,0 +1,223 @@
+import type { Steps } from '../geometry/kernel'
+import { Refused } from '../geometry/trouble'
+import { arcLengths, cornerCount, cornerRadius, type PlanCurve, pushOut, resample, smooth } from './plan-curve'
+import { fieldAt, outerContour } from './plan-field'
+import type { PlanGrid } from './plan-grid'
+import { rollingBall, signedArea } from './rolling-ball'
+
+export interface OutlineOptions {
+  readonly grid: PlanGrid
+  /** The plan field on `grid`: the outline runs where it is ≥ 0. */
+  readonly field: Float64Array
+  /** Least convex corner radius wanted, mm: the field's own corners are as sharp as its reach. */
+  readonly minRadius_mm: number
+}
+
+/** Radius of the ball that is rolled round the metal: notches narrower than twice this are bridged. */
+const BALL_MM = 200
+/** Spacing of the curve while it is made fair. */
+const FINE_MM = 3
+/** Fairing: the curve as a beam under tension; wobbles shorter than this are spanned, longer shapes followed. */
+const BEAM_MM = 60
+const LEAST_STEP_MM = 2
+const LARGEST_STEP_MM = 10
+
+/**
+ * The outline in plan at the reference height: the outer contour of the plan field, closed by a rolling ball, made fair, and
+ * nowhere inside the field's zero.
+ *
+ * Scan noise makes the contour wobble by some tenths of a millimetre within a few (several degrees of direction), which
+ * walls and inward rows cannot take. The curve is smoothed and then pushed along its normals by a one-dimensional obstacle
+ * problem (a beam that must not be nearer to the metal than asked), so the push stays local and fair.
+ *
+ * @throws Refused `shape-impossible` if the metal does not hang together under one outline
+ */
+export function* outline(options: OutlineOptions): Steps<PlanCurve> {
+  const { grid, field } = options
+  const half = outerContour(grid, field)
+  const points = grid.mirrored ? bothHalves(half) : half
+  const found = rollingBall(points, BALL_MM, FINE_MM)
+  const loop = found[0]
+  if (!loop)
+    throw new Refused('shape-impossible', 'clearance: there is no metal above the skirt line; lower the skirt.')
+  const second = found[1]
+  if (second && Math.abs(signedArea(second)) > 1000 && !holds(loop, second))
+    throw new Refused(
+      'shape-impossible',
+      `clearance: the metal above the skirt line falls into ${found.length} parts that one outline cannot hold (a second one about x ${Math.round(second[0]!)}, y ${Math.round(second[1]!)}); plan each by itself or remove the stray part in the scan step.`,
+    )
+  yield 0.3
+  const rough: PlanCurve = grid.mirrored
+    ? upperHalf(loop)
+    : { x: loop.filter((_, k) => k % 2 === 0), y: loop.filter((_, k) => k % 2 === 1), mirrored: false }
+  let fair = smooth(
+    resample(rough, () => FINE_MM),
+    12,
+  )
+  for (let round = 0; round < 3; round++) {
+    fair = pushOut(fair, beam(fair, shortfalls(grid, field, fair)))
+    yield 0.4 + 0.15 * round
+  }
+  fair = smooth(
+    resample(fair, () => FINE_MM),
+    2,
+  )
+  const radius = convexRadii(fair)
+  const stepped = resample(fair, (k) => Math.min(LARGEST_STEP_MM, Math.max(LEAST_STEP_MM, radius[k]! / 4)))
+  return clearOf(grid, field, stepped)
+}
+
+/** Pushed out as a whole by what its corners and the middles between them still lack. */
+export function clearOf(grid: PlanGrid, field: Float64Array, curve: PlanCurve): PlanCurve {
+  let out = curve
+  for (let round = 0; round < 4; round++) {
+    let worst = 0
+    for (const lack of shortfalls(grid, field, out)) if (lack > worst) worst = lack
+    if (worst <= 0) return out
+    out = pushOut(out, worst)
+  }
+  return out
+}
+
+/** How far each corner, or the middle of a segment at it, stands inside the field's zero; negative where it is clear. */
+function shortfalls(grid: PlanGrid, field: Float64Array, curve: PlanCurve): Float64Array {
+  const n = cornerCount(curve)
+  const lack = new Float64Array(n)
+  for (let k = 0; k < n; k++) lack[k] = -fieldAt(grid, field, curve.x[k]!, curve.y[k]!)
+  for (let k = 0; k < n; k++) {
+    const j = k + 1 < n ? k + 1 : curve.mirrored ? k : 0
+    const middle = -fieldAt(grid, field, (curve.x[k]! + curve.x[j]!) / 2, (curve.y[k]! + curve.y[j]!) / 2)
+    if (middle > lack[k]!) lack[k] = middle
+    if (middle > lack[j]!) lack[j] = middle
+  }
+  return lack
+}
+
+/**
+ * Least displacement along the normals that is nowhere below what is lacking: a beam under tension and a small load, by
+ * projected over-relaxation. Away from the metal it may sink, at most by the smoothing's own error.
+ */
+function beam(curve: PlanCurve, lack: Float64Array): Float64Array {
+  const n = lack.length
+  const tension = (FINE_MM / BEAM_MM) ** 2
+  // Sag of a span s under load q is q·s⁴/384; a metre-radius sag over a span of 60 mm is faint and needs this load.
+  const load = (24 / (1000 * BEAM_MM * BEAM_MM)) * FINE_MM ** 4
+  const u = lack.map((v) => Math.max(v, -0.5))
+  const at = (k: number) => (curve.mirrored ? u[k < 0 ? -k : k >= n ? 2 * (n - 1) - k : k]! : u[(k + n) % n]!)
+  const diagonal = 6 + 2 * tension
+  for (let sweep = 0; sweep < 400; sweep++)
+    for (let s = 0; s < n; s++) {
+      const k = sweep % 2 ? n - 1 - s : s
+      const residual =
+        6 * u[k]! -
+        4 * (at(k - 1) + at(k + 1)) +
+        at(k - 2) +
+        at(k + 2) +
+        tension * (2 * u[k]! - at(k - 1) - at(k + 1)) +
+        load
+      u[k] = Math.max(lack[k]!, -0.5, u[k]! - (1.4 * residual) / diagonal)
+    }
+  return u
+}
+
+/** Convex radius per corner over some 9 mm each way, and the least of it nearby; Infinity where straight or concave. */
+function convexRadii(curve: PlanCurve): Float64Array {
+  const n = cornerCount(curve)
+  const raw = new Float64Array(n)
+  for (let k = 0; k < n; k++) {
+    const r = cornerRadius(curve, k, 3)
+    raw[k] = r > 0 ? r : Math.max(30, -r)
+  }
+  return raw.map((_, k) => {
+    let least = Infinity
+    for (let d = -3; d <= 3; d++) {
+      const j = curve.mirrored ? Math.min(n - 1, Math.max(0, k + d)) : (k + d + n) % n
+      if (raw[j]! < least) least = raw[j]!
+    }
+    return least
+  })
+}
+
+/**
+ * Edge radius at every corner of the outline: the asked one, or 0.6 of the corner's own convex radius where that is less
+ * (inner rows of the fillet would cross), changing at most 1 in 8 along the edge.
+ */
+export function localEdgeRadii(curve: PlanCurve, edgeRadius_mm: number): Float64Array {
+  const n = cornerCount(curve)
+  const s = arcLengths(curve)
+  const total = s[s.length - 1]!
+  const radius = new Float64Array(n)
+  for (let k = 0; k < n; k++) {
+    const r = Math.min(positive(cornerRadius(curve, k, 1)), positive(cornerRadius(curve, k, 2)))
+    radius[k] = Math.min(edgeRadius_mm, 0.6 * r)
+  }
+  const rounds = curve.mirrored ? 1 : 2
+  for (let round = 0; round < rounds; round++) {
+    for (let k = 1; k < n; k++) radius[k] = Math.min(radius[k]!, radius[k - 1]! + (s[k]! - s[k - 1]!) / 8)
+    for (let k = n - 2; k >= 0; k--) radius[k] = Math.min(radius[k]!, radius[k + 1]! + (s[k + 1]! - s[k]!) / 8)
+    if (!curve.mirrored) {
+      const seam = (total - s[n - 1]!) / 8
+      radius[0] = Math.min(radius[0]!, radius[n - 1]! + seam)
+      radius[n - 1] = Math.min(radius[n - 1]!, radius[0]! + seam)
+    }
+  }
+  return radius
+}
+
+const positive = (r: number): number => (r > 0 ? r : Infinity)
+
+function bothHalves(half: Float64Array): Float64Array {
+  const out: number[] = []
+  for (let k = 0; k < half.length; k += 2) {
+    out.push(half[k]!, half[k + 1]!)
+    if (half[k + 1]! > 0) out.push(half[k]!, -half[k + 1]!)
+  }
+  return Float64Array.from(out)
+}
+
+/** Whether a loop's first corner lies in another loop. */
+function holds(loop: Float64Array, other: Float64Array): boolean {
+  const x = other[0]!
+  const y = other[1]!
+  let inside = false
+  for (let k = 0, j = loop.length - 2; k < loop.length; j = k, k += 2) {
+    const yk = loop[k + 1]!
+    const yj = loop[j + 1]!
+    if (yk > y !== yj > y && x < loop[k]! + ((y - yk) / (yj - yk)) * (loop[j]! - loop[k]!)) inside = !inside
+  }
+  return inside
+}
+
+/** The part of a loop in y ≥ 0, from where it comes up through the centreline to where it goes down. */
+function upperHalf(loop: Float64Array): PlanCurve {
+  const n = loop.length / 2
+  const yAt = (k: number) => loop[2 * (k % n) + 1]!
+  const rises: number[] = []
+  for (let k = 0; k < n; k++) if (yAt(k) <= 0 && yAt(k + 1) > 0) rises.push(k)
+  if (rises.length !== 1)
+    throw new Refused(
+      'shape-impossible',
+      `clearance: the silhouette crosses the centreline ${2 * rises.length} times where a single shell crosses it twice; check the datum, or set symmetric to false.`,
+    )
+  const start = rises[0]!
+  const x: number[] = []
+  const y: number[] = []
+  const onCentre = (k: number) => {
+    const ya = yAt(k)
+    const yb = yAt(k + 1)
+    const t = ya / (ya - yb)
+    const xa = loop[2 * (k % n)]!
+    x.push(xa + t * (loop[2 * ((k + 1) % n)]! - xa))
+    y.push(0)
+  }
+  onCentre(start)
+  let k = start + 1
+  while (yAt(k) > 0) {
+    x.push(loop[2 * (k % n)]!)
+    y.push(yAt(k))
+    if (yAt(k + 1) <= 0) break
+    k++
+  }
+  onCentre(k)
+  return { x: Float64Array.from(x), y: Float64Array.from(y), mirrored: true }
+}

@@ -1,0 +1,248 @@
+import { type Steps, within } from '../geometry/kernel'
+import type { Mesh } from '../geometry/mesh'
+import { type Crown, type CrownOptions, crown } from './crown'
+import { type EdgeRows, edgeRows, foldDepth_mm } from './edge'
+import { buildObstacle, type Obstacle } from './obstacle'
+import { clearOf, localEdgeRadii, outline } from './outline'
+import { cornerCount, mitres, type PlanCurve, pushOut } from './plan-curve'
+import { carriers, planField } from './plan-field'
+import { fillPolygon, type PlanGrid } from './plan-grid'
+import { foldRadius_mm } from './settings'
+import { type SkirtLine, skirtLine } from './skirt-line'
+import type { ClearanceSettings } from './types'
+
+/** Everything the underside's moulded face is built from; the lift changes `curve`, `height` and `obstacle` of it. */
+export interface UndersideForm {
+  readonly settings: ClearanceSettings
+  readonly grid: PlanGrid
+  /** Height below which the sheet may not be, as first found. One per node of `grid`. */
+  readonly obstacle: Float64Array
+  readonly crown: Crown
+  readonly curve: PlanCurve
+  readonly reference_mm: number
+  readonly radius_mm: Float64Array
+  /** How far the whole outline was moved out so that the edge radius clears what lies in the corner, mm. */
+  readonly pushed_mm: number
+}
+
+export interface UndersideOptions {
+  readonly frame: Mesh<'job'>
+  readonly rimVertex: Uint8Array
+  readonly gap: number | Float32Array
+  readonly largestGap_mm: number
+  /** Added to every gap; greater than 0. */
+  readonly guard_mm: number
+  readonly settings: ClearanceSettings
+}
+
+/** Nodes of the skirt line's grid kept free beyond the covered area: flange, topside and the sheet's own run-out. */
+const BORDER_NODES = 4
+/** The sheet is halved in spacing down from about this. */
+const COARSEST_MM = 128
+/** Extra width of the plan field beyond its contour, in nodes: what fairing may ask about. */
+const BAND_NODES = 4
+
+/** Skirt line, obstacle, outline and crown: the form of the underside before its certificate. */
+export function* undersideForm(options: UndersideOptions): Steps<UndersideForm> {
+  const { frame, settings, guard_mm, largestGap_mm } = options
+  const line = yield* within(0, 0.1, 'skirt line', skirtLine(frame, largestGap_mm + guard_mm, settings))
+  const grid = chooseGrid(line, settings)
+  const found = yield* within(0.1, 0.5, 'obstacle', obstacleOn(grid, options))
+  const reference_mm = referenceHeight(line)
+  let curve = yield* within(0.5, 0.65, 'outline', outlineAbove(grid, line, reference_mm, options))
+  const crownOptions = sheetOptions(settings, grid, found, fillPolygon(grid, curve.x, curve.y))
+  let sheet = yield* within(0.65, 0.9, 'crown', crown(crownOptions))
+
+  // The first line was drawn below a coarse sheet. Where the real foot reaches lower, the metal there must be held too.
+  const real = lineBelow(line, sheet, settings, largestGap_mm + guard_mm)
+  if (real) {
+    curve = yield* within(0.9, 0.95, 'outline', outlineAbove(grid, real, reference_mm, options))
+    const inside = fillPolygon(grid, curve.x, curve.y)
+    sheet = yield* within(0.95, 1, 'crown', crown(sheetOptions(settings, grid, found, inside)))
+  }
+  let radius_mm = localEdgeRadii(curve, settings.edgeRadius_mm)
+  const form = { settings, grid, obstacle: found, crown: sheet, curve, reference_mm, radius_mm, pushed_mm: 0 }
+  const pushed_mm = filletPush(form, undersideRows(form))
+  if (pushed_mm > 0) {
+    curve = pushOut(curve, pushed_mm)
+    radius_mm = localEdgeRadii(curve, settings.edgeRadius_mm)
+  }
+  return { ...form, curve, radius_mm, pushed_mm }
+}
+
+export function sheetOptions(
+  settings: ClearanceSettings,
+  grid: PlanGrid,
+  obstacle: Float64Array,
+  inside: Uint8Array,
+): CrownOptions {
+  const { fairRadius_mm, tautness, camberAlong_mm, camberAcross_mm } = settings
+  return { grid, obstacle, inside, fairRadius_mm, tautness, camberAlong_mm, camberAcross_mm }
+}
+
+/** Edge, skirt and flange of the underside as rows. */
+export function undersideRows(
+  form: Pick<UndersideForm, 'settings' | 'curve' | 'reference_mm' | 'radius_mm' | 'grid' | 'crown'>,
+): EdgeRows {
+  const { settings } = form
+  const fold_mm = foldRadius_mm(settings)
+  return edgeRows({
+    curve: form.curve,
+    reference_mm: form.reference_mm,
+    grid: form.grid,
+    height: form.crown.height,
+    radius_mm: form.radius_mm,
+    draft_deg: settings.draft_deg,
+    wallEnd: { depth_mm: settings.skirt_mm - foldDepth_mm(fold_mm, settings.draft_deg) },
+    flange: { fold_mm, width_mm: settings.flange_mm },
+  })
+}
+
+/** The fine grid over the covered area; its counts halve down to the coarsest level. */
+function chooseGrid(line: SkirtLine, settings: ClearanceSettings): PlanGrid {
+  const { grid, covered } = line
+  let left = grid.nx
+  let right = 0
+  let low = grid.ny
+  let high = 0
+  for (let j = 0; j < grid.ny; j++)
+    for (let i = 0; i < grid.nx; i++) {
+      if (!covered[j * grid.nx + i]) continue
+      left = Math.min(left, i)
+      right = Math.max(right, i)
+      low = Math.min(low, j)
+      high = Math.max(high, j)
+    }
+  const h = settings.sample_mm
+  const border = BORDER_NODES * grid.h + settings.overhang_mm
+  const halvings = 2 ** Math.max(0, Math.floor(Math.log2(COARSEST_MM / h)))
+  const cells = (from: number, to: number) => Math.ceil((to - from) / (h * halvings)) * halvings
+  const x0 = Math.floor((grid.x0 + left * grid.h - border) / h) * h
+  const y0 = grid.mirrored ? 0 : Math.floor((grid.y0 + low * grid.h - border) / h) * h
+  return {
+    x0,
+    y0,
+    h,
+    mirrored: grid.mirrored,
+    nx: cells(x0, grid.x0 + right * grid.h + border) + 1,
+    ny: cells(y0, grid.y0 + high * grid.h + border) + 1,
+  }
+}
+
+function* obstacleOn(grid: PlanGrid, options: UndersideOptions): Steps<Float64Array> {
+  const { nx, ny, x0, y0, h, mirrored } = grid
+  const { gap, guard_mm } = options
+  const rows = mirrored ? 2 * ny - 1 : ny
+  const full: Obstacle = yield* buildObstacle(options.frame, {
+    nx,
+    ny: rows,
+    x0,
+    y0: mirrored ? -(ny - 1) * h : y0,
+    h,
+    gap,
+    guard_mm,
+    symmetric: mirrored,
+  })
+  return mirrored ? full.height.slice((ny - 1) * nx) : full.height
+}
+
+/** Mean height of the line along the border of the covered area: near it, the wall's lean moves nothing. */
+function referenceHeight(line: SkirtLine): number {
+  const { grid, covered, height } = line
+  let sum = 0
+  let count = 0
+  for (let j = 1; j < grid.ny - 1; j++)
+    for (let i = 1; i < grid.nx - 1; i++) {
+      const k = j * grid.nx + i
+      if (!covered[k] || (covered[k - 1] && covered[k + 1] && covered[k + grid.nx])) continue
+      sum += height[k]!
+      count++
+    }
+  return count > 0 ? Math.round(sum / count) : 0
+}
+
+function* outlineAbove(
+  grid: PlanGrid,
+  line: SkirtLine,
+  reference_mm: number,
+  options: UndersideOptions,
+): Steps<PlanCurve> {
+  const { settings, frame, rimVertex, gap, guard_mm } = options
+  const draft = (settings.draft_deg * Math.PI) / 180
+  const cosDraft = Math.cos(draft)
+  const metal = yield* within(
+    0,
+    0.4,
+    '',
+    carriers({ frame, rimVertex, line, gap, guard_mm, overhang_mm: settings.overhang_mm, cosDraft }),
+  )
+  const field = yield* within(
+    0.4,
+    0.7,
+    '',
+    planField(grid, metal, { tanDraft: Math.tan(draft), reference_mm, band_mm: BAND_NODES * grid.h }),
+  )
+  const curve = yield* within(0.7, 1, '', outline({ grid, field, minRadius_mm: settings.minRadius_mm }))
+  return clearOf(grid, field, curve)
+}
+
+/** The line again, below the sheet as it is now; null where it lies nowhere lower than the old one near the border. */
+function lineBelow(line: SkirtLine, sheet: Crown, settings: ClearanceSettings, gap_mm: number): SkirtLine | null {
+  const { grid } = line
+  const depth = settings.edgeRadius_mm + settings.skirt_mm + gap_mm
+  const height = line.height.slice()
+  let lower = 0
+  const { grid: fine } = sheet
+  for (let j = 0; j < grid.ny; j++)
+    for (let i = 0; i < grid.nx; i++) {
+      const a = Math.round((grid.x0 + i * grid.h - fine.x0) / fine.h)
+      const b = Math.round((grid.y0 + j * grid.h - fine.y0) / fine.h)
+      if (a < 0 || b < 0 || a >= fine.nx || b >= fine.ny) continue
+      const k = j * grid.nx + i
+      const z = sheet.height[b * fine.nx + a]! - depth - 2
+      if (line.covered[k]) lower = Math.max(lower, height[k]! - z)
+      height[k] = z
+    }
+  return lower > 0 ? { ...line, height } : null
+}
+
+/**
+ * How far the outline must move out so that no point of the fillet lies below the obstacle: an edge radius larger than that
+ * of the tube beside it (with its gap) would else cut the tube's corner. Found on the obstacle's own samples; what is left
+ * between them is the certificate's to find.
+ */
+function filletPush(form: UndersideForm, edge: EdgeRows): number {
+  const { curve, grid } = form
+  const { mx, my } = mitres(curve)
+  let push = 0
+  for (let k = 0; k < cornerCount(curve); k++) {
+    // The last rows of the fillet are as steep as the wall, where samples in plan say nothing; the plan field holds there.
+    for (let r = 1; r < edge.wallTop - 1; r++) {
+      const row = edge.rows[r]!
+      while (push < MOST_PUSH_MM) {
+        const z = lowest(grid, form.obstacle, row[3 * k]! + push * mx[k]!, row[3 * k + 1]! + push * my[k]!)
+        if (row[3 * k + 2]! >= z - 0.3) break
+        push += 0.5
+      }
+    }
+  }
+  return push
+}
+
+const MOST_PUSH_MM = 150
+
+/** Obstacle between the nodes: straight in both directions, −Infinity where a node around it has none. */
+function lowest(grid: PlanGrid, height: Float64Array, x: number, y: number): number {
+  const gx = (x - grid.x0) / grid.h
+  const gy = ((grid.mirrored && y < 0 ? -y : y) - grid.y0) / grid.h
+  const i = Math.floor(gx)
+  const j = Math.floor(gy)
+  if (i < 0 || j < 0 || i >= grid.nx - 1 || j >= grid.ny - 1) return -Infinity
+  const k = j * grid.nx + i
+  const u = gx - i
+  const v = gy - j
+  const low = height[k]! + (u > 0 ? u * (height[k + 1]! - height[k]!) : 0)
+  const high = height[k + grid.nx]! + (u > 0 ? u * (height[k + grid.nx + 1]! - height[k + grid.nx]!) : 0)
+  const z = low + v * (high - low)
+  return Number.isNaN(z) ? -Infinity : z
+}

@@ -4,6 +4,7 @@ import { type Steps, within } from './kernel'
 import { leastDistance } from './least-distance'
 import { facetCount, type Mesh } from './mesh'
 import { buildTriangleTree } from './triangle-tree'
+import { weightedQuantile } from './weighted-quantile'
 
 export interface MeshComparison {
   /** Least distance of the two surfaces, exact, and the pair of points. */
@@ -39,8 +40,15 @@ export function* compareMeshes(a: Mesh, b: Mesh): Steps<MeshComparison> {
   for (let f = 0; f < facets; f++) whole += area(a, f)
   const spacing = Math.sqrt((2 * whole) / PLACES)
 
-  const distances: number[] = []
-  const weights: number[] = []
+  const cuts = new Uint16Array(facets)
+  let places = 0
+  for (let f = 0; f < facets; f++) {
+    if (!(area(a, f) > 0)) continue
+    cuts[f] = Math.max(1, Math.min(MOST_CUTS, Math.ceil(longestEdge(a, f) / spacing)))
+    places += cuts[f]! * cuts[f]!
+  }
+  const distances = new Float64Array(places)
+  const weights = new Float64Array(places)
   let seed = -1
   let largest = 0
   let sum = 0
@@ -52,13 +60,12 @@ export function* compareMeshes(a: Mesh, b: Mesh): Steps<MeshComparison> {
     return near.distance
   }
   for (let f = 0, done = 0; f < facets; f++) {
-    const weight = area(a, f)
-    if (!(weight > 0)) continue
+    const k = cuts[f]!
+    if (k === 0) continue
     const p = 3 * indices[3 * f]!
     const q = 3 * indices[3 * f + 1]!
     const r = 3 * indices[3 * f + 2]!
-    const k = Math.max(1, Math.min(MOST_CUTS, Math.ceil(longestEdge(positions, p, q, r) / spacing)))
-    const share = weight / (k * k)
+    const share = area(a, f) / (k * k)
     for (let i = 0; i < k; i++)
       for (let j = 0; i + j < k; j++)
         for (let third = 1; third <= (i + j + 1 < k ? 2 : 1); third++) {
@@ -70,8 +77,8 @@ export function* compareMeshes(a: Mesh, b: Mesh): Steps<MeshComparison> {
             u * positions[p + 1]! + v * positions[q + 1]! + w * positions[r + 1]!,
             u * positions[p + 2]! + v * positions[q + 2]! + w * positions[r + 2]!,
           )
-          distances.push(d)
-          weights.push(share)
+          distances[done] = d
+          weights[done] = share
           sum += share * d
           squares += share * d * d
           if (++done % 4096 === 0) yield { fraction: 0.3 + (0.5 * f) / facets, label: 'distances' }
@@ -89,24 +96,11 @@ export function* compareMeshes(a: Mesh, b: Mesh): Steps<MeshComparison> {
     pointB: least.pointB,
     aToB: {
       rms_mm: whole > 0 ? Math.sqrt(squares / whole) : 0,
-      p95_mm: weightedPercentile(distances, weights, 0.95),
+      p95_mm: weightedQuantile(distances, weights, 0.95),
       max_mm: largest,
       mean_mm: whole > 0 ? sum / whole : 0,
     },
   }
-}
-
-/** Least value that at least this share of the weight does not exceed. */
-function weightedPercentile(values: readonly number[], weights: readonly number[], share: number): number {
-  const order = Uint32Array.from({ length: values.length }, (_, i) => i).sort((i, j) => values[i]! - values[j]!)
-  let total = 0
-  for (const w of weights) total += w
-  let below = 0
-  for (const i of order) {
-    below += weights[i]!
-    if (below >= share * total) return values[i]!
-  }
-  return 0
 }
 
 function area({ positions: p, indices }: Mesh, f: number): number {
@@ -125,8 +119,11 @@ function area({ positions: p, indices }: Mesh, f: number): number {
   return Math.sqrt(x * x + y * y + z * z) / 2
 }
 
-function longestEdge(p: Float32Array, a: number, b: number, c: number): number {
+function longestEdge({ positions: p, indices }: Mesh, f: number): number {
   const d2 = (i: number, j: number) =>
     (p[i]! - p[j]!) ** 2 + (p[i + 1]! - p[j + 1]!) ** 2 + (p[i + 2]! - p[j + 2]!) ** 2
+  const a = 3 * indices[3 * f]!
+  const b = 3 * indices[3 * f + 1]!
+  const c = 3 * indices[3 * f + 2]!
   return Math.sqrt(Math.max(d2(a, b), d2(b, c), d2(c, a)))
 }

@@ -254,8 +254,8 @@ function partition(cutting: Cutting, f: number, plane: Plane, outline: number[],
       cutting.bound_mm2 += border * Math.sqrt(du * du + dv * dv)
       inside.splice(longest, 4)
     }
-    const left = halfOf(piece.outline, pu, pv, du, dv, 1)
-    const right = halfOf(piece.outline, pu, pv, du, dv, -1)
+    const left = halfOf(piece.outline, pu, pv, du, dv, 1, border)
+    const right = halfOf(piece.outline, pu, pv, du, dv, -1, border)
     const halved = many ? inside.length : Infinity
     if (left.length >= 6) stack.push({ outline: left, lines: inside, halved })
     if (right.length >= 6) stack.push({ outline: right, lines: inside, halved })
@@ -316,10 +316,27 @@ function linesInside(outline: readonly number[], lines: readonly number[], borde
   return kept
 }
 
-/** The part of a convex patch to the left (`hand` 1) or right (−1) of a directed line. */
-function halfOf(outline: readonly number[], pu: number, pv: number, du: number, dv: number, hand: number): number[] {
+/**
+ * The part of a convex patch to the left (`hand` 1) or right (−1) of a directed line. Corners that nearly coincide become one:
+ * a side of no length has no direction, and once made a line seem to lie outside.
+ */
+function halfOf(
+  outline: readonly number[],
+  pu: number,
+  pv: number,
+  du: number,
+  dv: number,
+  hand: number,
+  border: number,
+): number[] {
   const out: number[] = []
   const n = outline.length
+  const near = border / 8
+  const add = (u: number, v: number) => {
+    const last = out.length - 2
+    if (last >= 0 && Math.abs(u - out[last]!) <= near && Math.abs(v - out[last + 1]!) <= near) return
+    out.push(u, v)
+  }
   for (let i = 0; i < n; i += 2) {
     const au = outline[i]!
     const av = outline[i + 1]!
@@ -327,12 +344,15 @@ function halfOf(outline: readonly number[], pu: number, pv: number, du: number, 
     const bv = outline[(i + 3) % n]!
     const da = hand * (du * (av - pv) - dv * (au - pu))
     const db = hand * (du * (bv - pv) - dv * (bu - pu))
-    if (da >= 0) out.push(au, av)
+    if (da >= 0) add(au, av)
     if ((da > 0 && db < 0) || (da < 0 && db > 0)) {
       const t = da / (da - db)
-      out.push(au + t * (bu - au), av + t * (bv - av))
+      add(au + t * (bu - au), av + t * (bv - av))
     }
   }
+  const last = out.length - 2
+  if (last > 0 && Math.abs(out[0]! - out[last]!) <= near && Math.abs(out[1]! - out[last + 1]!) <= near)
+    out.length = last
   return out
 }
 

@@ -1,1 +1,3 @@
+export { meanPlane } from './describe-tubes'
+export { frameStep } from './frame'
 export type { FrameRequest, FrameResult, Plate, Tube } from './types'

@@ -20,10 +20,14 @@ export interface Tube {
   readonly straight: boolean
   /** Three per station, scan axes. */
   readonly axis: Float64Array
+  /** One per station: 1 where the tube stands free of joints and was fitted whole (carried ends and fillets are 0). */
+  readonly clean: Uint8Array
   readonly from: Point<'scan'>
   readonly to: Point<'scan'>
   readonly coverage: number
   readonly joins: readonly string[]
+  /** Plates that an end stands on. */
+  readonly seats: readonly string[]
 }
 
 export interface Plate {

@@ -1,0 +1,100 @@
+import { type Steps, within } from '../geometry/kernel'
+import type { Finding } from '../geometry/trouble'
+import { type Metal, metalOf } from './cloud'
+import { describeTubes } from './describe-tubes'
+import { type FoundPlate, findPlates } from './find-plates'
+import { findTubes } from './find-tubes'
+import { labelFacets } from './label-facets'
+import { type EndedTube, endTubes, standOnPlates } from './tube-ends'
+import type { FrameRequest, FrameResult, Plate } from './types'
+
+/**
+ * Finds tubes and plates of a scanned frame, in scan axes: no pose is needed, and the best centreline comes from the tubes.
+ * Never refuses: a scan without tubes gives an empty list and a finding.
+ */
+export function* frameStep(request: FrameRequest): Steps<FrameResult> {
+  const { mesh, noise_mm } = request
+  const metal: Metal = yield* within(0, 0.15, 'normals', metalOf(mesh))
+  const pieces = yield* within(0.15, 0.65, 'tubes', findTubes(metal.cloud, metal.edge_mm, noise_mm))
+  yield { fraction: 0.66, label: 'joints' }
+  const ended = endTubes(metal.cloud, pieces, noise_mm)
+  yield { fraction: 0.7, label: 'joints' }
+  const tubeOfFacet = yield* within(
+    0.7,
+    0.85,
+    'tubes',
+    labelFacets(mesh, metal.vertexNormals, ended, noise_mm, metal.edge_mm),
+  )
+  const found = yield* within(
+    0.85,
+    0.99,
+    'plates',
+    findPlates(mesh, metal.vertexNormals, tubeOfFacet, noise_mm, metal.edge_mm),
+  )
+  const tubes = describeTubes(standOnPlates(ended, found), mesh.origin)
+  const plates = found.map((p, i): Plate => plateOf(p, i, mesh.origin))
+  const tubeNoise_mm = noiseOf(ended)
+  return {
+    tubes,
+    plates,
+    tubeOfFacet,
+    noise_mm: tubeNoise_mm,
+    findings: findingsOf(ended, metal, tubeNoise_mm, noise_mm),
+  }
+}
+
+const plateOf = (plate: FoundPlate, i: number, origin: readonly [number, number, number]): Plate => ({
+  id: `plate-${i + 1}`,
+  thickness_mm: plate.thickness_mm,
+  area_mm2: plate.area_mm2,
+  at: [plate.at[0] + origin[0], plate.at[1] + origin[1], plate.at[2] + origin[2]],
+  normal: plate.normal,
+})
+
+/**
+ * 1 sigma from the residual to the tubes: the middle of the stations' own robust figures. Unlike the residual of small patches
+ * it is not fooled by a scanner that smooths.
+ */
+function noiseOf(tubes: readonly EndedTube[]): number {
+  const sigmas = tubes
+    .flatMap((t) => t.piece.stations.filter((s) => !s.weak && s.coverage > 0.8).map((s) => s.sigma_mm))
+    .sort((a, b) => a - b)
+  return sigmas.length > 0 ? sigmas[sigmas.length >> 1]! : Number.NaN
+}
+
+function findingsOf(tubes: readonly EndedTube[], metal: Metal, tubeNoise: number, noise: number): Finding[] {
+  const out: Finding[] = []
+  if (tubes.length === 0)
+    out.push({
+      id: 'frame.no-tubes',
+      step: 'frame',
+      severity: 'note',
+      message:
+        'No round tube was found; the centreline will be measured on points, and nothing can be marked as bearing.',
+      advice: 'Look at the unit and the noise of the scan. Square and oval sections are not recognised.',
+    })
+  const smallest = Math.min(...tubes.map((t) => t.piece.radius_mm))
+  // A facet's chord makes a tube thinner by about e²/(2D): not corrected, since vertices may as well lie on the metal.
+  const chord = (metal.edge_mm * metal.edge_mm) / (4 * smallest)
+  if (tubes.length > 0 && chord > 0.3)
+    out.push({
+      id: 'frame.coarse',
+      step: 'frame',
+      severity: 'note',
+      message: `Diameters are those of the mesh: facets of ${metal.edge_mm.toFixed(1)} mm may show the thinnest tube ${chord.toFixed(1)} mm too thin.`,
+      value: chord,
+      limit: 0.3,
+      unit: 'mm',
+    })
+  if (tubeNoise > 1.25 * noise + 0.02)
+    out.push({
+      id: 'frame.noise',
+      step: 'frame',
+      severity: 'note',
+      message: `The tubes show more noise (${tubeNoise.toFixed(2)} mm) than small patches do (${noise.toFixed(2)} mm): the scanner may have smoothed. The larger figure should be used.`,
+      value: tubeNoise,
+      limit: noise,
+      unit: 'mm',
+    })
+  return out
+}

@@ -1,9 +1,17 @@
 /** The edits a page may make, and the guard in front of them: what the schema would refuse in a file is refused here too. */
+import type { ClearanceSettings } from '../core/clearance/types'
 import type { Edit } from '../core/job'
 import { jobSchema } from '../core/job'
 import type { JobStore } from './job-store'
 
 export * from '../core/job/edits'
+
+/** What a job asks for when nobody says otherwise. */
+export const DEFAULTS: { readonly clearance: ClearanceSettings } = jobSchema.parse({
+  format: 'mouldwright-job',
+  version: 1,
+  scan: { files: ['scan'] },
+})
 
 /**
  * Applies an edit if the job it makes is a valid job.

@@ -1,0 +1,27 @@
+/** What the panels ask of the app: everything that reaches a file, a worker or a clock. */
+import type { Job } from '../core/job'
+import type { ChangeFigures } from '../state/change-figures'
+import type { Stores } from '../state/stores'
+
+export type FileUse = 'ask' | 'scan' | 'fitting'
+
+export interface Actions {
+  /** Files that were dropped, pasted or chosen; `ask` puts the question where a mesh could be either. */
+  takeFiles(files: readonly File[], use: FileUse): void
+  /** Saves the job as one file. */
+  saveFile(): void
+  writePack(): void
+  /** Stops what is being worked out; the last answers stay, marked with what they are of. */
+  stopWork(): void
+  /** Goes on where `stopWork` stopped, or after a defect. */
+  goOn(): void
+  /** ISO 8601, now. */
+  now(): string
+  /** Headline figures of a job that was planned to its end in this session. */
+  figuresOf(job: Job): ChangeFigures | null
+}
+
+export interface PanelProps {
+  readonly stores: Stores
+  readonly actions: Actions
+}

@@ -1,0 +1,70 @@
+import type { ReactNode } from 'react'
+import { Button, Dialog, Heading, Modal, ModalOverlay } from 'react-aria-components'
+import { columnWords } from './words'
+
+export function SheetDialog(props: { title: string; onClose: () => void; testId: string; children: ReactNode }) {
+  return (
+    <ModalOverlay className="veil" isOpen isDismissable onOpenChange={(open) => !open && props.onClose()}>
+      <Modal className="dialog-place">
+        <Dialog className="dialog" data-testid={props.testId}>
+          <Heading slot="title">{props.title}</Heading>
+          {props.children}
+        </Dialog>
+      </Modal>
+    </ModalOverlay>
+  )
+}
+
+/** Keys and hints. */
+export function HelpDialog({ onClose }: { onClose: () => void }) {
+  return (
+    <SheetDialog title="Keys" onClose={onClose} testId="help-dialog">
+      <dl className="rows keys">
+        {columnWords.keys.map(([key, what]) => (
+          <div key={key}>
+            <dt>{key}</dt>
+            <dd>{what}</dd>
+          </div>
+        ))}
+      </dl>
+      <p className="field-hint">
+        Fields take 1 1/2in, 38mm, 3*12 as they come. Files may be dropped anywhere. All work stays on this machine.
+      </p>
+      <Button className="link" onPress={onClose}>
+        close
+      </Button>
+    </SheetDialog>
+  )
+}
+
+export interface MeshQuestion {
+  readonly names: readonly string[]
+  answer(use: 'scan' | 'fitting' | null): void
+}
+
+/** A mesh was dropped: is it the frame, or something to be fitted? */
+export function MeshDialog({ question }: { question: MeshQuestion }) {
+  const { names } = question
+  return (
+    <SheetDialog
+      title={names.length === 1 ? `${names[0]}: what is it?` : `${names.length} files: what are they?`}
+      onClose={() => question.answer(null)}
+      testId="mesh-dialog"
+    >
+      <p className="links tall">
+        <Button className="boxed" autoFocus data-testid="use-as-scan" onPress={() => question.answer('scan')}>
+          Use as the scan
+        </Button>
+        <Button className="boxed" data-testid="use-as-fitting" onPress={() => question.answer('fitting')}>
+          {names.length === 1 ? 'Add as a fitting' : 'Add as fittings'}
+        </Button>
+        <Button className="link" onPress={() => question.answer(null)}>
+          neither
+        </Button>
+      </p>
+      <p className="field-hint">
+        A new scan keeps the settings and fittings of this job; undo brings the old one back.
+      </p>
+    </SheetDialog>
+  )
+}

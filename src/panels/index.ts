@@ -1,0 +1,11 @@
+import './panels.css'
+
+export type { Actions, FileUse, PanelProps } from './actions'
+export { Batten } from './batten/batten'
+export { HelpDialog, MeshDialog, type MeshQuestion } from './dialogs'
+export { Notice } from './notice'
+export { Column } from './questions/column'
+export { ReleasePage } from './release/release-page'
+export { Slip } from './steps/slip'
+export { Utilities } from './utilities'
+export { columnWords } from './words'

@@ -1,0 +1,118 @@
+import { useStore } from 'zustand'
+import type { PartAnalysis, UndercutRegion } from '../../core/analysis/types'
+import { setAnalysis, tryEdit } from '../../state/edit'
+import { angleText, areaText, lengthText, type ShownUnit } from '../../state/format'
+import { placeWords, type Reach, reachOf } from '../../state/place-words'
+import type { PanelProps } from '../actions'
+import { MeasureField } from '../fields/measure-field'
+
+const CAUSE = { 'facing-away': 'leans in', blocked: 'something in its way', both: 'leans in and is blocked' }
+
+export function AnalysisSlip({ stores }: PanelProps) {
+  const setting = useStore(stores.jobs, (s) => s.history.job.analysis)
+  const draft_deg = useStore(stores.jobs, (s) => s.history.job.clearance.draft_deg)
+  const made = useStore(stores.results, (s) => s.steps.analysis.result)
+  const outline = useStore(stores.results, (s) => s.steps.clearance.result?.outline)
+  const unit = useStore(stores.session, (s) => s.lengthUnit)
+  const reach = reachOf(outline ?? [])
+  return (
+    <>
+      <MeasureField
+        label="Least draft asked"
+        value={setting.minDraft_deg}
+        whenNull={angleText(draft_deg, draft_deg % 1 === 0 ? 0 : 1)}
+        kind="angle"
+        unit={unit}
+        hint={setting.minDraft_deg === null ? 'as the shells are drawn with' : 'empty: as the shells are drawn with'}
+        testId="setting-minDraft_deg"
+        onApply={(minDraft_deg) => tryEdit(stores.jobs, setAnalysis({ minDraft_deg }))}
+      />
+      <MeasureField
+        label="Radii looked for up to"
+        value={setting.radiusLimit_mm}
+        kind="length"
+        unit={unit}
+        testId="setting-radiusLimit_mm"
+        onApply={(v) => tryEdit(stores.jobs, setAnalysis({ radiusLimit_mm: v ?? setting.radiusLimit_mm }))}
+      />
+      {made?.parts.map((part) => (
+        <PartRows key={part.name} part={part} unit={unit} reach={reach} stores={stores} />
+      ))}
+    </>
+  )
+}
+
+function PartRows(props: { part: PartAnalysis; unit: ShownUnit; reach: Reach; stores: PanelProps['stores'] }) {
+  const { part, unit } = props
+  const { draft, undercut, symmetry, radius } = part.check
+  const rows: readonly (readonly [string, string])[] = [
+    ['least draft', angleText(draft.min_deg, 2)],
+    [`below ${angleText(draft.limit_deg, draft.limit_deg % 1 === 0 ? 0 : 1)}`, areaText(draft.low_mm2, unit)],
+    ['leans in', areaText(draft.negative_mm2, unit)],
+    [
+      'locked',
+      `${areaText(undercut.area_mm2, unit)}${undercut.bound_mm2 > 0 ? ` ± ${areaText(undercut.bound_mm2, unit)}` : ''}`,
+    ],
+    ['locked depth', lengthText(undercut.depth_mm, unit)],
+    ['mirror error, largest', lengthText(symmetry.max_mm, unit, 3)],
+    [
+      'least radius',
+      radius.min_mm < radius.limit_mm ? lengthText(radius.min_mm, unit) : `above ${lengthText(radius.limit_mm, unit)}`,
+    ],
+  ]
+  return (
+    <section className="slip-part">
+      <h3>{part.name}</h3>
+      <dl className="rows" data-testid={`check-${part.name}`}>
+        {rows.map(([name, value]) => (
+          <div key={name}>
+            <dt>{name}</dt>
+            <dd>{value}</dd>
+          </div>
+        ))}
+      </dl>
+      {undercut.regions.length > 0 && <Regions {...props} regions={undercut.regions} />}
+    </section>
+  )
+}
+
+function Regions(props: {
+  part: PartAnalysis
+  regions: readonly UndercutRegion[]
+  unit: ShownUnit
+  reach: Reach
+  stores: PanelProps['stores']
+}) {
+  const { unit, reach, stores } = props
+  const show = (at: UndercutRegion['at']) =>
+    stores.session.setState({ question: 'off', section: { across: 'y', at_mm: at[1], spot: [at[0], at[1], at[2]] } })
+  return (
+    <table className="regions" data-testid={`regions-${props.part.name}`}>
+      <caption>locked regions</caption>
+      <thead>
+        <tr>
+          <th scope="col">where</th>
+          <th scope="col">area</th>
+          <th scope="col">deep</th>
+        </tr>
+      </thead>
+      <tbody>
+        {props.regions.map((r) => (
+          <tr key={r.at.join()}>
+            <th scope="row">
+              <button type="button" className="link" onClick={() => show(r.at)}>
+                {placeWords(r.at, reach)}
+              </button>
+              <span className="quiet">
+                {CAUSE[r.cause]}
+                {r.ownPull ? '; leaves alone as a loose piece' : '; has no pull of its own'}
+              </span>
+            </th>
+            <td>{areaText(r.area_mm2, unit)}</td>
+            <td>{lengthText(r.depth_mm, unit)}</td>
+          </tr>
+        ))}
+      </tbody>
+    </table>
+  )
+}

@@ -1,0 +1,182 @@
+import { useStore } from 'zustand'
+import type { FittingResult } from '../../core/fitting/types'
+import type { FittingEntry } from '../../core/job'
+import { changeFitting, removeFitting, tryEdit } from '../../state/edit'
+import { lengthText, type ShownUnit } from '../../state/format'
+import type { PanelProps } from '../actions'
+import { ChoiceField, FileLink, MESH_FILES, TextField } from '../fields/choice-field'
+import { MeasureField } from '../fields/measure-field'
+
+export function FittingSlip({ stores, actions }: PanelProps) {
+  const fittings = useStore(stores.jobs, (s) => s.history.job.fittings)
+  const made = useStore(stores.results, (s) => s.steps.fitting.result)
+  const chosen = useStore(stores.session, (s) => s.fitting)
+  const unit = useStore(stores.session, (s) => s.lengthUnit)
+  const open = fittings.find((f) => f.id === chosen)
+  return (
+    <>
+      <section className="slip-part">
+        <ul className="rows" data-testid="fittings">
+          {fittings.map((f) => (
+            <li key={f.id}>
+              <button
+                type="button"
+                className="link"
+                aria-expanded={f.id === chosen}
+                data-testid={`fitting-${f.id}`}
+                onClick={() => stores.session.setState({ fitting: f.id === chosen ? null : f.id })}
+              >
+                {f.name}
+              </button>
+              <span className="quiet">
+                {f.mirror !== false && 'and twin · '}
+                {distanceWords(made, f.id, unit)}
+              </span>
+            </li>
+          ))}
+        </ul>
+        {fittings.length === 0 && <p className="field-hint">nothing is fitted yet</p>}
+        <FileLink
+          accept={MESH_FILES}
+          multiple
+          testId="choose-fitting"
+          onFiles={(files) => actions.takeFiles(files, 'fitting')}
+        >
+          add a fitting from its file
+        </FileLink>
+      </section>
+      {open && <OneFitting key={open.id} fitting={open} unit={unit} stores={stores} />}
+    </>
+  )
+}
+
+function distanceWords(made: FittingResult | null, id: string, unit: ShownUnit): string {
+  const placed = made?.placed.filter((p) => p.id === id) ?? []
+  if (placed.length === 0) return ''
+  const least = Math.min(...placed.map((p) => p.toFrame.min_mm))
+  return `${lengthText(least, unit, undefined, 'down')} to the frame`
+}
+
+function OneFitting({
+  fitting,
+  unit,
+  stores,
+}: {
+  fitting: FittingEntry
+  unit: ShownUnit
+  stores: PanelProps['stores']
+}) {
+  const set = (change: Parameters<typeof changeFitting>[1]) => tryEdit(stores.jobs, changeFitting(fitting.id, change))
+  const [x, y] = fitting.at_mm
+  return (
+    <section className="slip-part" aria-label={fitting.name}>
+      <MeasureField
+        label="Forward of the origin"
+        value={x}
+        kind="length"
+        unit={unit}
+        testId="fitting-x"
+        onApply={(v) => set({ at_mm: [v ?? 0, y] })}
+      />
+      <MeasureField
+        label="To port"
+        value={y}
+        kind="length"
+        unit={unit}
+        hint="below 0 is to starboard"
+        testId="fitting-y"
+        onApply={(v) => set({ at_mm: [x, v ?? 0] })}
+      />
+      <MeasureField
+        label="Turn"
+        value={fitting.turn_deg}
+        kind="angle"
+        unit={unit}
+        hint="counter-clockwise from above"
+        testId="fitting-turn"
+        onApply={(v) => set({ turn_deg: v ?? 0 })}
+      />
+      <ChoiceField
+        label="Twin about the centreline"
+        value={fitting.mirror === false ? 'none' : fitting.mirror}
+        choices={[
+          ['none', 'none'],
+          ['geometry', 'mirror image'],
+          ['position', 'same part, other side'],
+        ]}
+        testId="fitting-mirror"
+        onApply={(v) => set({ mirror: v === 'none' ? false : v })}
+      />
+      <ChoiceField
+        label="Stands on"
+        value={fitting.on}
+        choices={[
+          ['topside', 'the topside'],
+          ['underside', 'the underside'],
+        ]}
+        testId="fitting-on"
+        onApply={(on) => set({ on })}
+      />
+      <ChoiceField
+        label="Stands"
+        value={fitting.upright ? 'plumb' : 'square'}
+        choices={[
+          ['square', 'square to the shell'],
+          ['plumb', 'plumb'],
+        ]}
+        testId="fitting-upright"
+        onApply={(v) => set({ upright: v === 'plumb' })}
+      />
+      <MeasureField
+        label="Weight"
+        value={fitting.mass_kg}
+        whenNull="unknown"
+        kind="mass"
+        unit={unit}
+        hint={fitting.mirror === false ? '' : 'of one'}
+        testId="fitting-mass"
+        onApply={(mass_kg) => set({ mass_kg })}
+      />
+      <ChoiceField
+        label="Unit of its file"
+        value={fitting.unit}
+        choices={[
+          ['auto', 'from the file or its size'],
+          ['mm', 'mm'],
+          ['cm', 'cm'],
+          ['m', 'm'],
+          ['in', 'inches'],
+        ]}
+        testId="fitting-unit"
+        onApply={(v) => set({ unit: v })}
+      />
+      <TextField
+        label="Name"
+        value={fitting.name}
+        most={100}
+        testId="fitting-name"
+        onApply={(name) => name.trim() && set({ name: name.trim() })}
+      />
+      <TextField
+        label="Remark"
+        value={fitting.comment}
+        most={2000}
+        testId="fitting-comment"
+        onApply={(comment) => set({ comment })}
+      />
+      <p className="links">
+        <button
+          type="button"
+          className="link"
+          data-testid="remove-fitting"
+          onClick={() => {
+            tryEdit(stores.jobs, removeFitting(fitting.id))
+            stores.session.setState({ fitting: null })
+          }}
+        >
+          take it off
+        </button>
+      </p>
+    </section>
+  )
+}

@@ -1,0 +1,37 @@
+import { useStore } from 'zustand'
+import { changeRows } from '../../state/change-figures'
+import { describeChange } from '../../state/describe-change'
+import type { PanelProps } from '../actions'
+
+/** The last edit, as before → after, with the figures it moved. */
+export function LastChange({ stores, actions }: PanelProps) {
+  const history = useStore(stores.jobs, (s) => s.history)
+  const unit = useStore(stores.session, (s) => s.lengthUnit)
+  // The figures of the job as it is now come with its last result.
+  useStore(stores.results)
+  const last = history.past.at(-1)
+  if (!last) return null
+  const before = actions.figuresOf(last.before)
+  const after = actions.figuresOf(history.job)
+  const rows = before && after ? changeRows(before, after, unit) : []
+  return (
+    <section className="last-change" data-testid="last-change">
+      <h3>Last change</h3>
+      <p>{describeChange(last.before, history.job, last.title, unit)}</p>
+      {rows.length > 0 && (
+        <dl className="rows">
+          {rows.map((row) => (
+            <div key={row.label}>
+              <dt>{row.label}</dt>
+              <dd>{row.text}</dd>
+            </div>
+          ))}
+        </dl>
+      )}
+      {!after && <p className="field-hint">working out what it did</p>}
+      <button type="button" className="link" data-testid="put-it-back" onClick={() => stores.jobs.getState().undo()}>
+        put it back
+      </button>
+    </section>
+  )
+}

@@ -1,0 +1,216 @@
+import { useStore } from 'zustand'
+import { assertNever } from '../../core/geometry/trouble'
+import type { Health, LengthUnit, Repair, ScanResult } from '../../core/scan/types'
+import { addRepair, removeRepair, setNoise, setScanUnit, tryEdit } from '../../state/edit'
+import { areaText, countText, lengthText, numberText, type ShownUnit } from '../../state/format'
+import type { PanelProps } from '../actions'
+import { ChoiceField, FileLink, MESH_FILES } from '../fields/choice-field'
+import { MeasureField } from '../fields/measure-field'
+
+const UNIT_WORDS: { readonly [U in LengthUnit]: string } = {
+  um: 'µm',
+  mm: 'mm',
+  cm: 'cm',
+  m: 'm',
+  in: 'inches',
+  ft: 'feet',
+}
+
+export function ScanSlip({ stores, actions }: PanelProps) {
+  const scan = useStore(stores.jobs, (s) => s.history.job.scan)
+  const made = useStore(stores.results, (s) => s.steps.scan.result)
+  const unit = useStore(stores.session, (s) => s.lengthUnit)
+  return (
+    <>
+      <section className="slip-part">
+        <h3>{scan.files.length === 1 ? 'File' : `${scan.files.length} files`}</h3>
+        <ul className="rows" data-testid="scan-files">
+          {scan.files.map((f) => (
+            <li key={f.asset}>
+              <span className="clip">{f.name}</span>
+              <span className="quiet">{f.asset.slice(0, 8)}</span>
+            </li>
+          ))}
+        </ul>
+        <FileLink
+          accept={MESH_FILES}
+          multiple
+          testId="choose-scan"
+          onFiles={(files) => actions.takeFiles(files, 'scan')}
+        >
+          another scan
+        </FileLink>
+      </section>
+      {made && <UnitPart made={made} asked={scan.unit} stores={stores} unit={unit} />}
+      <MeasureField
+        label="Noise, 1 sigma"
+        value={scan.noise_mm}
+        whenNull={made ? lengthText(made.health.noise_mm, 'mm', 2).replace(' mm', '') : 'estimated'}
+        kind="length"
+        unit={unit}
+        hint={
+          scan.noise_mm === null ? 'estimated; type what the scanner’s certificate says' : 'your word; empty: estimated'
+        }
+        testId="setting-noise_mm"
+        onApply={(value) => tryEdit(stores.jobs, setNoise(value))}
+      />
+      {made && <HealthPart health={made.health} unit={unit} />}
+      <RepairPart repairs={scan.repairs} made={made} stores={stores} />
+    </>
+  )
+}
+
+function UnitPart(props: {
+  made: ScanResult
+  asked: 'auto' | LengthUnit
+  stores: PanelProps['stores']
+  unit: ShownUnit
+}) {
+  const { made, asked, stores } = props
+  const { unit, from, alternatives, longest_mm } = made.unit
+  const size = `longest side ${lengthText(longest_mm, props.unit)}`
+  const said = {
+    file: `the file says ${UNIT_WORDS[unit]}; ${size}`,
+    size: `taken for ${UNIT_WORDS[unit]} from its size; ${size}. Right?`,
+    job: `by your word; ${size}`,
+  }[from]
+  const offered: LengthUnit[] = [unit, ...alternatives.filter((u) => u !== unit)]
+  if (asked !== 'auto' && !offered.includes(asked)) offered.push(asked)
+  for (const common of ['mm', 'cm', 'm', 'in'] as const) if (!offered.includes(common)) offered.push(common)
+  return (
+    <ChoiceField
+      label="Unit of the file"
+      value={asked === 'auto' && from === 'size' ? 'open' : unit}
+      choices={offered.map((u) => [u, UNIT_WORDS[u]] as const)}
+      hint={said}
+      testId="scan-unit"
+      onApply={(chosen) => chosen !== 'open' && tryEdit(stores.jobs, setScanUnit(chosen))}
+    />
+  )
+}
+
+function HealthPart({ health, unit }: { health: Health; unit: ShownUnit }) {
+  const { rejected } = health
+  const longest = health.holes.reduce((most, h) => Math.max(most, h.rim_mm), 0)
+  const causes = [
+    [rejected.zeroArea, 'without area'],
+    [rejected.duplicate, 'double'],
+    [rejected.notFinite, 'not finite'],
+    [rejected.badIndex, 'out of range'],
+  ] as const
+  const rows: readonly (readonly [string, string, string?])[] = [
+    ['facets', countText(health.facets)],
+    ['vertices', countText(health.vertices), `${countText(health.welded)} corners welded`],
+    [
+      'not usable',
+      countText(rejected.total),
+      causes
+        .filter(([n]) => n > 0)
+        .map(([n, why]) => `${countText(n)} ${why}`)
+        .join(', '),
+    ],
+    ['holes', String(health.holes.length), longest > 0 ? `longest rim ${lengthText(longest, unit)}` : ''],
+    ['pieces', countText(health.islands), health.islandsDropped > 0 ? `${health.islandsDropped} dropped` : ''],
+    ['crossing edges', countText(health.nonManifoldEdges)],
+    ['turned edges', countText(health.inconsistentEdges)],
+    ['edge, mean', lengthText(health.meanEdge_mm, unit)],
+    [
+      'noise',
+      `${numberText(health.noise_mm, 2)} mm`,
+      `from ${{ patches: 'patches', tubes: 'tubes', user: 'your word' }[health.noiseFrom]}`,
+    ],
+    ['area', areaText(health.area_mm2, unit), health.closed ? 'closed' : 'open'],
+  ]
+  return (
+    <section className="slip-part">
+      <h3>Health</h3>
+      <dl className="rows" data-testid="health">
+        {rows.map(([name, value, more]) => (
+          <div key={name}>
+            <dt>
+              {name}
+              {more && <span className="quiet"> {more}</span>}
+            </dt>
+            <dd>{value}</dd>
+          </div>
+        ))}
+      </dl>
+    </section>
+  )
+}
+
+function RepairPart(props: { repairs: readonly Repair[]; made: ScanResult | null; stores: PanelProps['stores'] }) {
+  const { repairs, made, stores } = props
+  const has = (kind: Repair['kind']) => repairs.some((r) => r.kind === kind)
+  const add = (repair: Repair) => tryEdit(stores.jobs, addRepair(repair))
+  return (
+    <section className="slip-part">
+      <h3>Repairs</h3>
+      {repairs.length === 0 && <p className="field-hint">none; the scan is as it came</p>}
+      <ol className="rows" data-testid="repairs">
+        {repairs.map((repair, i) => (
+          <li key={JSON.stringify([repair, repairs.slice(0, i).filter((r) => r.kind === repair.kind).length])}>
+            <span>{repairWords(repair)}</span>
+            <button
+              type="button"
+              className="link"
+              data-testid={`remove-repair-${i}`}
+              onClick={() => tryEdit(stores.jobs, removeRepair(i))}
+            >
+              take back
+            </button>
+          </li>
+        ))}
+      </ol>
+      <p className="links">
+        {!has('drop-islands') && (
+          <button
+            type="button"
+            className="link"
+            data-testid="repair-drop-islands"
+            onClick={() => add({ kind: 'drop-islands', belowShare: 0.005 })}
+          >
+            drop stray pieces
+          </button>
+        )}
+        {!has('turn-facets') && (made?.health.inconsistentEdges ?? 0) > 0 && (
+          <button
+            type="button"
+            className="link"
+            data-testid="repair-turn-facets"
+            onClick={() => add({ kind: 'turn-facets' })}
+          >
+            turn facets to agree
+          </button>
+        )}
+        {!has('fill-holes') && (made?.health.holes.length ?? 0) > 0 && (
+          <button
+            type="button"
+            className="link"
+            data-testid="repair-fill-holes"
+            onClick={() => add({ kind: 'fill-holes', longestRim_mm: 60 })}
+          >
+            fill holes up to 60 mm of rim
+          </button>
+        )}
+      </p>
+    </section>
+  )
+}
+
+function repairWords(repair: Repair): string {
+  switch (repair.kind) {
+    case 'drop-islands':
+      return `stray pieces below ${numberText(repair.belowShare * 100, 1)} % dropped`
+    case 'turn-facets':
+      return 'facets turned to agree'
+    case 'fill-holes':
+      return `holes up to ${repair.longestRim_mm} mm of rim filled, still unseen`
+    case 'crop-box':
+      return 'cut to a box'
+    case 'crop-plane':
+      return 'cut at a plane'
+    default:
+      return assertNever(repair)
+  }
+}

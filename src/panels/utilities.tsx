@@ -1,0 +1,76 @@
+/**
+ * Unit, undo, redo, files, saved at, ? in one line of text. "open" and "save" stand here although the page's first drawing
+ * had neither: without a word for them only those who know the keys would find files.
+ */
+import { useStore } from 'zustand'
+import { clockText } from '../state/time-text'
+import type { PanelProps } from './actions'
+import { ALL_FILES, FileLink } from './fields/choice-field'
+
+export function Utilities({ stores, actions, onHelp }: PanelProps & { onHelp: () => void }) {
+  const { jobs, session } = stores
+  const unit = useStore(session, (s) => s.lengthUnit)
+  const savedAt = useStore(session, (s) => s.savedAt)
+  const last = useStore(jobs, (s) => s.history.past.at(-1)?.title)
+  const next = useStore(jobs, (s) => s.history.future[0]?.title)
+  return (
+    <div className="utilities">
+      <button
+        type="button"
+        data-testid="unit"
+        title={unit === 'mm' ? 'show inches' : 'show millimetres'}
+        aria-label={`lengths in ${unit === 'mm' ? 'millimetres' : 'inches'}; change`}
+        onClick={() => session.setState({ lengthUnit: unit === 'mm' ? 'in' : 'mm' })}
+      >
+        {unit}
+      </button>
+      <button
+        type="button"
+        data-testid="undo"
+        disabled={last === undefined}
+        title={last === undefined ? 'nothing to undo' : `undo ${last}`}
+        aria-label={last === undefined ? 'undo' : `undo ${last}`}
+        onClick={() => jobs.getState().undo()}
+      >
+        <Arrow />
+      </button>
+      <button
+        type="button"
+        data-testid="redo"
+        disabled={next === undefined}
+        title={next === undefined ? 'nothing to redo' : `redo ${next}`}
+        aria-label={next === undefined ? 'redo' : `redo ${next}`}
+        onClick={() => jobs.getState().redo()}
+      >
+        <Arrow mirrored />
+      </button>
+      <FileLink accept={ALL_FILES} multiple testId="open-files" onFiles={(files) => actions.takeFiles(files, 'ask')}>
+        open
+      </FileLink>
+      <button type="button" data-testid="save-file" title="save the job as a file" onClick={() => actions.saveFile()}>
+        save
+      </button>
+      <span className="saved-at" data-testid="saved-at">
+        {savedAt === null ? 'not saved yet' : `saved ${clockText(savedAt)}`}
+      </span>
+      <button type="button" data-testid="help" aria-label="keys and hints" onClick={onHelp}>
+        ?
+      </button>
+    </div>
+  )
+}
+
+const Arrow = ({ mirrored = false }: { mirrored?: boolean }) => (
+  <svg viewBox="0 0 20 14" width="20" height="14" aria-hidden="true">
+    <g transform={mirrored ? 'matrix(-1 0 0 1 20 0)' : undefined}>
+      <path
+        d="M7 1L2 5.5L7.6 9M2.4 5.4C9 3.4 16.5 4.6 18 12.6"
+        fill="none"
+        stroke="currentColor"
+        strokeWidth="1.6"
+        strokeLinecap="round"
+        strokeLinejoin="round"
+      />
+    </g>
+  </svg>
+)

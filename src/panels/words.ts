@@ -1,0 +1,51 @@
+/** Every word of column, batten, slips and release page that is not made of figures. Translating begins here. */
+import type { StepName } from '../core/geometry/trouble'
+import type { Role } from '../core/job'
+import type { Question } from '../state/session-store'
+
+export const columnWords = {
+  question: {
+    clear: 'Does it clear?',
+    live: 'Can I live with it?',
+    off: 'Will it come off, and can it be cut?',
+    release: 'Release',
+  } satisfies Record<Question, string>,
+  questionShort: {
+    clear: 'Does it clear?',
+    live: 'Can I live with it?',
+    off: 'Will it come off?',
+    release: 'Release',
+  } satisfies Record<Question, string>,
+  step: {
+    scan: 'scan',
+    frame: 'frame',
+    datum: 'datum',
+    clearance: 'clearance',
+    fitting: 'fitting',
+    analysis: 'analysis',
+    tooling: 'tooling',
+    build: 'build',
+    release: 'release',
+  } satisfies Record<StepName, string>,
+  severity: { hold: 'hold', warning: 'check', note: 'note' },
+  waived: 'waived',
+  role: { designer: 'designer', owner: 'owner', toolmaker: 'toolmaker' } satisfies Record<Role, string>,
+  pack: [
+    'report, one HTML page and JSON',
+    'tool faces and solids, STL',
+    'the frame in job axes, STL',
+    'fittings, CSV',
+    'manifest with the SHA-256 of each',
+  ],
+  keys: [
+    ['1 2 3 4', 'the three questions and the release'],
+    ['← →', 'walk along the steps, when one of them is focused'],
+    ['Enter', 'open the slip of the step; put a typed number in force'],
+    ['Esc', 'close the slip; take back what is being typed'],
+    ['Ctrl Z', 'undo'],
+    ['Shift Ctrl Z', 'redo'],
+    ['Ctrl S', 'save the job as a file'],
+    ['Ctrl O', 'open a job, a scan or a fitting'],
+    ['?', 'this page'],
+  ],
+} as const

@@ -1,0 +1,66 @@
+/** Moves of one person through the page: asking a question, opening a step, going to a finding. None of it is in the job. */
+import type { Point } from '../core/geometry/axes'
+import { transformPoint } from '../core/geometry/axes'
+import type { Finding, StepName } from '../core/geometry/trouble'
+import { questionOfStep } from './answers'
+import type { StepStates } from './results'
+import type { MapName, Question, SessionStore, ViewName } from './session-store'
+
+const FIRST_MAP: { readonly [Q in Question]: MapName } = { clear: 'gap', live: 'none', off: 'draft', release: 'none' }
+const FIRST_VIEW: { readonly [Q in Question]: ViewName } = {
+  clear: 'starboard-forward',
+  live: 'starboard-aft',
+  off: 'starboard-forward',
+  release: 'starboard-forward',
+}
+
+/** The step that stands for a question on the batten. */
+export const STEP_OF_QUESTION: { readonly [Q in Question]: StepName } = {
+  clear: 'clearance',
+  live: 'fitting',
+  off: 'analysis',
+  release: 'release',
+}
+
+export function askQuestion(session: SessionStore, question: Question): void {
+  session.setState((s) =>
+    s.question === question
+      ? { finding: null, section: null, notice: null }
+      : {
+          question,
+          slip: null,
+          finding: null,
+          section: null,
+          notice: null,
+          map: FIRST_MAP[question],
+          view: FIRST_VIEW[question],
+          viewAsked: s.viewAsked + 1,
+        },
+  )
+}
+
+/** Opens a step's slip, and the question it belongs to; the release has a page instead of a slip. */
+export function openStep(session: SessionStore, step: StepName): void {
+  askQuestion(session, step === 'release' ? 'release' : questionOfStep(step))
+  if (step !== 'release') session.setState({ slip: step })
+}
+
+/** The place of a finding in job axes; the early steps give theirs in scan axes. Null until there is a datum. */
+export function findingPlace(finding: Finding, steps: StepStates): Point<'job'> | null {
+  if (!finding.where) return null
+  if (finding.step !== 'scan' && finding.step !== 'frame' && finding.step !== 'datum') return [finding.where[0], finding.where[1], finding.where[2]]
+  const motion = steps.datum.result?.motion
+  return motion ? transformPoint(motion, finding.where) : null
+}
+
+/** Chooses a finding: the camera flies there and a section is cut through the spot, fore and aft. */
+export function chooseFinding(session: SessionStore, finding: Finding, steps: StepStates): void {
+  const question = questionOfStep(finding.step)
+  if (session.getState().question !== question) askQuestion(session, question)
+  const spot = findingPlace(finding, steps)
+  session.setState({
+    finding: finding.id,
+    notice: null,
+    section: spot ? { across: 'y', at_mm: spot[1], spot } : null,
+  })
+}

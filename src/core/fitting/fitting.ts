@@ -2,6 +2,7 @@
  * The owner's accessories, where they will live: each on its seat, its twin exact about the centreline, and the distances
  * to the frame and to each other.
  */
+import type { Point } from '../geometry/axes'
 import { type Steps, within } from '../geometry/kernel'
 import { leastDistance } from '../geometry/least-distance'
 import { bounds, type Mesh, transformMesh } from '../geometry/mesh'
@@ -48,9 +49,9 @@ export function* fittingStep(request: FittingRequest): Steps<FittingResult> {
     for (let b = a + 1; b < placed.length; b++) {
       yield { fraction: 0.7 + (0.3 * a) / placed.length, label: 'distances between fittings' }
       const least = yield* leastDistance(placed[a]!.mesh, placed[b]!.mesh, Infinity)
-      distances_mm[a * placed.length + b] = least.distance
-      distances_mm[b * placed.length + a] = least.distance
-      if (least.distance === 0) findings.push(clash(placed[a]!, placed[b]!, least.pointA))
+      distances_mm[a * placed.length + b] = least.distance_mm
+      distances_mm[b * placed.length + a] = least.distance_mm
+      if (least.distance_mm === 0) findings.push(clash(placed[a]!, placed[b]!, least.pointA))
     }
   return { placed, distances_mm, findings }
 }
@@ -106,7 +107,8 @@ function* finished(
     base,
     seat: { at: seat.at, normal: seat.normal },
     gapUnderBase_mm: seat.gap_mm,
-    toFrame: { min_mm: least.distance, part: least.pointA, frame: least.pointB },
+    // Both meshes are in job axes, which the search does not know.
+    toFrame: { min_mm: least.distance_mm, part: inJob(least.pointA), frame: inJob(least.pointB) },
   }
 }
 
@@ -164,6 +166,8 @@ function clash(a: PlacedFitting, b: PlacedFitting, where: readonly [number, numb
     unit: 'mm',
   }
 }
+
+const inJob = ([x, y, z]: readonly [number, number, number]): Point<'job'> => [x, y, z]
 
 const round = (mm: number): string => (Math.round(mm * 10) / 10).toString()
 

@@ -25,12 +25,12 @@ const PACKAGES: Record<string, readonly RegExp[]> = {
     /^meshoptimizer/,
     /^ml-matrix$/,
   ],
-  demo: [/^fflate$/],
+  demo: [/^fflate$/, /^manifold-3d$/],
   runner: [],
-  cli: [/^node:/, /^fflate$/],
+  cli: [/^node:/, /^fflate$/, /^zod$/],
   state: [/^zustand/, /^idb$/],
-  view: [/^react/, /^three/, /^@react-three\//, /^zustand$/],
-  panels: [/^react/, /^zustand$/],
+  view: [/^react/, /^three/, /^@react-three\//, /^zustand/],
+  panels: [/^react/, /^zustand/],
   app: [/^react/, /^zustand/, /^@fontsource\//],
 }
 

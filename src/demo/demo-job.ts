@@ -55,6 +55,8 @@ export function demoJob(scan: Uint8Array, parts: readonly Accessory[], hash: (by
     version: 1,
     title: 'Survey launch canopy',
     scan: { files: [{ asset: hash(scan), name: 'frame-scan.stl' }], unit: 'mm' },
+    // The bow is at the end that the automatic choice does not take: the instrument plate weighs the metal forward.
+    datum: { forwardFlipped: true },
     clearance: { gap_mm: 12, symmetric: true, draft_deg: 3, skirt_mm: 45, overhang_mm: 0, minRadius_mm: 12 },
     fittings: PLACES.map(({ key, ...place }) => {
       const part = parts.find((one) => one.key === key)

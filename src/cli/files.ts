@@ -1,7 +1,7 @@
 /** All that the command line knows of the disk. */
 import { createHash } from 'node:crypto'
 import { existsSync, statSync } from 'node:fs'
-import { mkdir, mkdtemp, readFile, rename, rm, writeFile } from 'node:fs/promises'
+import { chmod, mkdir, mkdtemp, readFile, rename, rm, writeFile } from 'node:fs/promises'
 import { basename, dirname, join, resolve } from 'node:path'
 import { Refused } from '../core/geometry/trouble'
 import { adoptJob, looksLikeZip, type MeshAsset, type OpenedJob, parseJobText, readJobZip } from '../core/job'
@@ -75,6 +75,7 @@ export async function writeWhole(folder: string, files: readonly PackFile[]): Pr
     const target = resolve(folder)
     await mkdir(dirname(target), { recursive: true })
     draft = await mkdtemp(`${target}.draft-`)
+    await chmod(draft, 0o755)
     for (const file of files) {
       const to = join(draft, file.path)
       await mkdir(dirname(to), { recursive: true })

@@ -136,13 +136,12 @@ export async function planJob(
 
 function begin(host: PlanHost, name: FlowStep, key: string, request: unknown): Going {
   const control = new AbortController()
-  const step: Going = {
-    outcome: host.runner
-      .run(name, request as never, { signal: control.signal, onProgress: (progress) => step.listen(progress) })
-      .finally(() => host.going.delete(key)),
-    stop: () => control.abort(),
-    listen: () => {},
-  }
+  // A runner of this thread reports progress before `run` returns, so the listener stands before the step does.
+  const ear = { listen: (_: RunProgress) => {} }
+  const outcome = host.runner
+    .run(name, request as never, { signal: control.signal, onProgress: (progress) => ear.listen(progress) })
+    .finally(() => host.going.delete(key))
+  const step: Going = Object.assign(ear, { outcome, stop: () => control.abort() })
   host.going.set(key, step)
   return step
 }

@@ -2,7 +2,7 @@ import { type Steps, within } from '../geometry/kernel'
 import { buildTriangleTree } from '../geometry/triangle-tree'
 import { Refused } from '../geometry/trouble'
 import { certify } from './certificate'
-import { leastConcaveRadius, relaxAgain } from './crown'
+import { crownAgain, leastConcaveRadius } from './crown'
 import type { EdgeRows } from './edge'
 import { facetGaps } from './facet-gaps'
 import { clearanceFindings } from './findings'
@@ -22,7 +22,8 @@ import { sheetOptions, type UndersideForm, undersideForm, undersideRows } from '
 const MESH_STEP_MM = 16
 /** Rounds of measure and lift; one clears nearly all, a second was needed for single facets. */
 const MOST_LIFTS = 8
-const LIFT_SWEEPS = 20
+/** From the second round on, a lack below this moves the whole sheet up. */
+const SHIFT_MM = 0.15
 /** How far beyond what is asked the certificate gives exact distances, for the map. */
 const MAP_MM = 3
 /** A gap of 0 without noise would leave the obstacle without thickness. */
@@ -99,7 +100,12 @@ export function* clearanceStep(request: ClearanceRequest): Steps<ClearanceResult
     pull: [0, 0, 1],
   }
   const inside = fillPolygon(grid, form.curve.x, form.curve.y)
-  const leastConcaveRadius_mm = leastConcaveRadius(grid, form.crown.height, inside)
+  const leastConcaveRadius_mm = leastConcaveRadius(
+    grid,
+    form.crown.height,
+    inside,
+    Math.max(1, Math.round(MESH_STEP_MM / grid.h)),
+  )
   return {
     underside,
     topside,
@@ -168,14 +174,20 @@ function* liftUntilProven(
         pushed_mm: form.pushed_mm + need.push_mm,
       }
     }
+    if (need.up_mm === 0) continue
+    if (lifts > 0 && need.up_mm < SHIFT_MM) {
+      // Solved again, the sheet would settle a little elsewhere and ask for one more round; moved as a whole it cannot.
+      form = { ...form, crown: { ...form.crown, height: form.crown.height.map((z) => z + need.up_mm) } }
+      continue
+    }
     raised = need.obstacle
     const inside = fillPolygon(grid, form.curve.x, form.curve.y)
-    const height = yield* within(
+    const sheet = yield* within(
       from + 0.25,
       from + 0.3,
       'lift',
-      relaxAgain(sheetOptions(settings, grid, raised, inside), form.crown.height, form.crown.load, LIFT_SWEEPS),
+      crownAgain(form.crown, sheetOptions(settings, grid, raised, inside)),
     )
-    form = { ...form, crown: { ...form.crown, height } }
+    form = { ...form, crown: sheet }
   }
 }

@@ -9,7 +9,9 @@ export interface Lift {
   readonly facets: number
   /** The obstacle, raised where a crown facet falls short. One per node. */
   readonly obstacle: Float64Array
-  /** mm outwards. */
+  /** What the worst crown facet lacks, upwards, mm; 0 if none does. */
+  readonly up_mm: number
+  /** What the worst facet of edge or skirt lacks, outwards, mm; 0 if none does. */
   readonly push_mm: number
 }
 
@@ -34,6 +36,7 @@ export function lift(
   const edge = ZONES.indexOf('edge')
   const raised = obstacle.slice()
   let push = 0
+  let most = 0
   let facets = 0
   for (let f = 0; f < gaps.margin.length; f++) {
     const lack = least_mm - gaps.margin[f]!
@@ -42,6 +45,7 @@ export function lift(
     const zone = face.zone[f]!
     const up = Math.abs(normalZ(positions, indices, f))
     if (zone === crown || (zone === edge && up > 0.8)) {
+      most = Math.max(most, (lack * MORE) / up)
       for (let c = 0; c < 3; c++) {
         const v = 3 * indices[3 * f + c]!
         raise(grid, height, raised, positions[v]!, positions[v + 1]!, (lack * MORE) / up)
@@ -50,7 +54,7 @@ export function lift(
     // A facet of the fillet leans both ways; moved out it gains what its normal has of level.
     if (zone !== crown && up < 0.95) push = Math.max(push, (lack * MORE) / Math.sqrt(1 - up * up))
   }
-  return { facets, obstacle: raised, push_mm: push }
+  return { facets, obstacle: raised, up_mm: most, push_mm: push }
 }
 
 /** The nodes of the cell around a place may not lie lower than they do now and this much more. */

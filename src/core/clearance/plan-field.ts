@@ -138,7 +138,8 @@ function nearOutside(line: SkirtLine): Uint8Array {
   return grow(line.grid, outside, 3)
 }
 
-function nearestNode(grid: PlanGrid, x: number, y: number): number {
+/** Number of the node nearest to a place, the border's for a place beyond. */
+export function nearestNode(grid: PlanGrid, x: number, y: number): number {
   const i = Math.min(grid.nx - 1, Math.max(0, Math.round((x - grid.x0) / grid.h)))
   const j = Math.min(grid.ny - 1, Math.max(0, Math.round(((grid.mirrored && y < 0 ? -y : y) - grid.y0) / grid.h)))
   return j * grid.nx + i

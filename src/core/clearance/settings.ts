@@ -11,7 +11,7 @@ export const CLEARANCE_DEFAULTS: ClearanceSettings = {
   minRadius_mm: 12,
   edgeRadius_mm: 20,
   flange_mm: 25,
-  fairRadius_mm: 8000,
+  fairRadius_mm: 3000,
   tautness: 0,
   camberAlong_mm: 0,
   camberAcross_mm: 0,

@@ -1,8 +1,8 @@
 import { BLOCK, type Steps } from '../geometry/kernel'
 import { facetCount, type Mesh } from '../geometry/mesh'
 import { Refused } from '../geometry/trouble'
-import { crown } from './crown'
-import type { PlanGrid } from './plan-grid'
+import { crownDraft, crownFrom, type Sheet } from './crown'
+import { type PlanGrid, type SheetPoint, sampleSheet } from './plan-grid'
 import type { ClearanceSettings } from './types'
 
 /** The height down to which the shell must hold the metal, as a sheet over the plan, and where that metal lies. */
@@ -20,7 +20,7 @@ const LOOKS_MM = [400, 200, 100, 0]
 /** Gaps in the metal up to twice this many nodes (scan holes) are bridged when asking what is enclosed. */
 const BRIDGE = 2
 /** Slope of the crown between a tube and the wall beside it, taken as a plain allowance. */
-const ALLOWANCE_MM = 4
+const ALLOWANCE_MM = 2
 
 /**
  * Finds the skirt line by turns: a coarse sheet over the metal, what lies within reach below that sheet, a sheet over only
@@ -30,14 +30,15 @@ const ALLOWANCE_MM = 4
  */
 export function* skirtLine(frame: Mesh<'job'>, gap_mm: number, settings: ClearanceSettings): Steps<SkirtLine> {
   const { grid, top } = yield* highestMetal(frame, settings.symmetric, gap_mm)
-  const depth = skirtDepth_mm(settings) + gap_mm + ALLOWANCE_MM
+  const depth = lineDepth_mm(settings, gap_mm)
   let summit = -Infinity
   for (const z of top) if (z > summit) summit = z
   let level = new Float64Array(top.length).fill(summit - Math.max(LOOKS_MM[0]!, 2 * depth))
   let covered = enclosed(grid, top, level)
   for (const look of LOOKS_MM) {
     const obstacle = top.map((z, k) => (z > level[k]! ? z + gap_mm : -Infinity))
-    const sheet = yield* crown({ ...settings, grid, obstacle, inside: covered })
+    const options = { ...settings, grid, obstacle, inside: covered }
+    const sheet = yield* crownFrom(yield* crownDraft(options, false), options)
     const drop = Math.max(look, depth)
     level = sheet.height.map((z) => z - drop)
     covered = enclosed(grid, top, level)
@@ -46,8 +47,32 @@ export function* skirtLine(frame: Mesh<'job'>, gap_mm: number, settings: Clearan
   return { grid, height: level, covered }
 }
 
-/** From the crown's corner down to the foot. */
-const skirtDepth_mm = (settings: ClearanceSettings): number => settings.edgeRadius_mm + settings.skirt_mm
+/** From the crown down to the foot, and as far below it as metal could still come within its gap of the flange. */
+const lineDepth_mm = (settings: ClearanceSettings, gap_mm: number): number =>
+  settings.edgeRadius_mm + settings.skirt_mm + gap_mm + ALLOWANCE_MM
+
+/**
+ * The line again, below a better sheet than the coarse one it was found with.
+ *
+ * @param gap_mm largest gap and guard
+ */
+export function lineBelow(line: SkirtLine, sheet: Sheet, settings: ClearanceSettings, gap_mm: number): SkirtLine {
+  const { grid } = line
+  const depth = lineDepth_mm(settings, gap_mm)
+  const height = line.height.slice()
+  const point: SheetPoint = { z: 0, dx: 0, dy: 0 }
+  for (let j = 0; j < grid.ny; j++)
+    for (let i = 0; i < grid.nx; i++) {
+      const x = grid.x0 + i * grid.h
+      const y = grid.y0 + j * grid.h
+      const { grid: fine } = sheet
+      if (x < fine.x0 || y < fine.y0 || x > fine.x0 + (fine.nx - 1) * fine.h || y > fine.y0 + (fine.ny - 1) * fine.h)
+        continue
+      sampleSheet(fine, sheet.height, x, y, point)
+      height[j * grid.nx + i] = point.z - depth
+    }
+  return { ...line, height }
+}
 
 /** Height between the nodes of the skirt line, straight in both directions. */
 export function skirtHeight(line: SkirtLine, x: number, y: number): number {

@@ -1,14 +1,14 @@
 import { type Steps, within } from '../geometry/kernel'
 import type { Mesh } from '../geometry/mesh'
-import { type Crown, type CrownOptions, crown } from './crown'
+import { type Crown, type CrownOptions, crownDraft, crownFrom } from './crown'
 import { type EdgeRows, edgeRows, foldDepth_mm } from './edge'
 import { buildObstacle, type Obstacle } from './obstacle'
 import { clearOf, localEdgeRadii, outline } from './outline'
 import { cornerCount, mitres, type PlanCurve, pushOut } from './plan-curve'
-import { carriers, planField } from './plan-field'
+import { carriers, nearestNode, planField } from './plan-field'
 import { fillPolygon, type PlanGrid } from './plan-grid'
 import { foldRadius_mm } from './settings'
-import { type SkirtLine, skirtLine } from './skirt-line'
+import { lineBelow, type SkirtLine, skirtLine } from './skirt-line'
 import type { ClearanceSettings } from './types'
 
 /** Everything the underside's moulded face is built from; the lift changes `curve`, `height` and `obstacle` of it. */
@@ -49,17 +49,12 @@ export function* undersideForm(options: UndersideOptions): Steps<UndersideForm> 
   const grid = chooseGrid(line, settings)
   const found = yield* within(0.1, 0.5, 'obstacle', obstacleOn(grid, options))
   const reference_mm = referenceHeight(line)
-  let curve = yield* within(0.5, 0.65, 'outline', outlineAbove(grid, line, reference_mm, options))
-  const crownOptions = sheetOptions(settings, grid, found, fillPolygon(grid, curve.x, curve.y))
-  let sheet = yield* within(0.65, 0.9, 'crown', crown(crownOptions))
-
-  // The first line was drawn below a coarse sheet. Where the real foot reaches lower, the metal there must be held too.
-  const real = lineBelow(line, sheet, settings, largestGap_mm + guard_mm)
-  if (real) {
-    curve = yield* within(0.9, 0.95, 'outline', outlineAbove(grid, real, reference_mm, options))
-    const inside = fillPolygon(grid, curve.x, curve.y)
-    sheet = yield* within(0.95, 1, 'crown', crown(sheetOptions(settings, grid, found, inside)))
-  }
+  // The first line lies below a coarse sheet; a better sheet, over what the coarse one covered, settles it.
+  const draft = yield* within(0.5, 0.6, 'crown', crownDraft(sheetOptions(settings, grid, found, coveredOn(grid, line))))
+  const real = lineBelow(line, draft, settings, largestGap_mm + guard_mm)
+  let curve = yield* within(0.6, 0.75, 'outline', outlineAbove(grid, real, reference_mm, options))
+  const inside = fillPolygon(grid, curve.x, curve.y)
+  const sheet = yield* within(0.75, 1, 'crown', crownFrom(draft, sheetOptions(settings, grid, found, inside)))
   let radius_mm = localEdgeRadii(curve, settings.edgeRadius_mm)
   const form = { settings, grid, obstacle: found, crown: sheet, curve, reference_mm, radius_mm, pushed_mm: 0 }
   const pushed_mm = filletPush(form, undersideRows(form))
@@ -186,24 +181,13 @@ function* outlineAbove(
   return clearOf(grid, field, curve)
 }
 
-/** The line again, below the sheet as it is now; null where it lies nowhere lower than the old one near the border. */
-function lineBelow(line: SkirtLine, sheet: Crown, settings: ClearanceSettings, gap_mm: number): SkirtLine | null {
-  const { grid } = line
-  const depth = settings.edgeRadius_mm + settings.skirt_mm + gap_mm
-  const height = line.height.slice()
-  let lower = 0
-  const { grid: fine } = sheet
+/** The covered area of the skirt line on a finer grid. */
+function coveredOn(grid: PlanGrid, line: SkirtLine): Uint8Array {
+  const inside = new Uint8Array(grid.nx * grid.ny)
   for (let j = 0; j < grid.ny; j++)
-    for (let i = 0; i < grid.nx; i++) {
-      const a = Math.round((grid.x0 + i * grid.h - fine.x0) / fine.h)
-      const b = Math.round((grid.y0 + j * grid.h - fine.y0) / fine.h)
-      if (a < 0 || b < 0 || a >= fine.nx || b >= fine.ny) continue
-      const k = j * grid.nx + i
-      const z = sheet.height[b * fine.nx + a]! - depth - 2
-      if (line.covered[k]) lower = Math.max(lower, height[k]! - z)
-      height[k] = z
-    }
-  return lower > 0 ? { ...line, height } : null
+    for (let i = 0; i < grid.nx; i++)
+      inside[j * grid.nx + i] = line.covered[nearestNode(line.grid, grid.x0 + i * grid.h, grid.y0 + j * grid.h)]!
+  return inside
 }
 
 /**

@@ -49,6 +49,9 @@ export interface Hole {
   readonly loops: number
 }
 
+/** A soup of loose facets has as many rims as facets; a list of them helps nobody. */
+export const MOST_HOLES_LISTED = 200
+
 export interface Health {
   readonly facets: number
   readonly vertices: number
@@ -59,6 +62,9 @@ export interface Health {
   readonly nonManifoldEdges: number
   readonly inconsistentEdges: number
   readonly boundaryLoops: number
+  /** Holes in all; `holes` lists the longest. */
+  readonly holeCount: number
+  /** Longest rim first, at most `MOST_HOLES_LISTED`. */
   readonly holes: readonly Hole[]
   /** Connected pieces (by shared edges or vertices), before repairs. */
   readonly islands: number
@@ -87,6 +93,8 @@ export interface ScanResult {
   readonly mesh: Mesh<'scan'>
   /** 1 for each vertex on the rim of a hole (metal may go on beyond it): `unseen` starts here. One per vertex. */
   readonly rimVertex: Uint8Array
+  /** 1 for each facet that a repair filled in: nobody saw metal there. One per facet. */
+  readonly unseenFacet: Uint8Array
   readonly unit: UnitReading
   readonly health: Health
   readonly findings: readonly Finding[]

@@ -1,0 +1,101 @@
+/** The step `scan`: files in, one mesh in millimetres out, with its health, its repairs and what there is to say about it. */
+
+import type { Point } from '../geometry/axes'
+import { islands } from '../geometry/islands'
+import { type Steps, within } from '../geometry/kernel'
+import { bounds, facetCount, vertexCount } from '../geometry/mesh'
+import { type Finding, Refused } from '../geometry/trouble'
+import { assemble, type Box, boxOf, longestSide } from './assemble'
+import { examine } from './health'
+import { refuseEmpty, scaledBox } from './load-mesh'
+import type { RawMesh } from './raw-mesh'
+import { readMeshFile } from './read-mesh-file'
+import { repair } from './repair'
+import { fileFindings, healthFindings, unitFindings } from './scan-findings'
+import { type LengthUnit, MM_PER, type ScanRequest, type ScanResult, type UnitReading } from './types'
+import { unitOf } from './unit'
+
+/**
+ * @throws Refused if a file cannot be read or no facet can be used
+ * @example const { mesh, health } = drain(scanStep({ files: [file], unit: 'auto', repairs: [], noise_mm: null }))
+ */
+export function* scanStep(request: ScanRequest): Steps<ScanResult> {
+  const { files } = request
+  if (files.length === 0) throw new Refused('asset-missing', 'The job names no scan; add a mesh file of the frame.')
+  const raws: RawMesh[] = []
+  for (const [i, file] of files.entries())
+    raws.push(
+      yield* within(
+        (0.25 * i) / files.length,
+        (0.25 * (i + 1)) / files.length,
+        `read ${file.name}`,
+        readMeshFile(file),
+      ),
+    )
+
+  const { unit, parts, box } = yield* unitOfAll(raws, request.unit)
+  const assembled = yield* within(0.3, 0.6, 'weld', assemble(parts, box, 'scan'))
+  if (facetCount(assembled.mesh) === 0) refuseEmpty(files[0]!, raws[0]!, assembled.rejected)
+  const said = [
+    ...unitFindings(
+      unit,
+      request.unit,
+      raws.map((raw) => raw.unit),
+    ),
+    ...fileFindings(files, raws),
+  ]
+  raws.length = 0 // the largest arrays of all; nothing below needs them
+  parts.length = 0
+
+  let mesh = assembled.mesh
+  const pieces = yield* within(0.6, 0.65, 'islands', islands(mesh.indices, vertexCount(mesh)))
+  let unseenFacet: Uint8Array = new Uint8Array(facetCount(mesh))
+  const repairFindings: Finding[] = []
+  let islandsDropped = 0
+  let facetsDropped = 0
+  for (const [i, how] of request.repairs.entries()) {
+    const share = 0.15 / request.repairs.length
+    const from = 0.65 + share * i
+    const done = yield* within(from, from + share, how.kind, repair(mesh, unseenFacet, how, i + 1))
+    mesh = done.mesh
+    unseenFacet = done.unseenFacet
+    islandsDropped += done.islandsDropped
+    facetsDropped += done.facetsDropped
+    repairFindings.push(...done.findings)
+  }
+
+  const before = {
+    welded: assembled.welded,
+    rejected: assembled.rejected,
+    islands: pieces.count,
+    islandsDropped,
+    facetsDropped,
+  }
+  const examined = yield* within(0.8, 1, 'health', examine(mesh, before, request.noise_mm, null))
+  const { min, max } = bounds(mesh)
+  const middle: Point = [(min[0] + max[0]) / 2, (min[1] + max[1]) / 2, (min[2] + max[2]) / 2]
+  const findings = [...said, ...repairFindings, ...healthFindings(examined, pieces.count - islandsDropped, middle)]
+  return { mesh, rimVertex: examined.rimVertex, unseenFacet, unit, health: examined.health, findings }
+}
+
+/** One unit for all files that state none; a file's own statement counts for that file alone. */
+function* unitOfAll(raws: readonly RawMesh[], asked: 'auto' | LengthUnit) {
+  const boxes: Box[] = []
+  for (const raw of raws) boxes.push(yield* within(0.25, 0.3, 'size', boxOf(raw)))
+  const silent = boxes.filter((_, i) => raws[i]!.unit === null)
+  const stated = raws.find((raw) => raw.unit !== null)?.unit ?? null
+  // Files without a unit are guessed by their common box; if all state one, the first is shown.
+  const unit: UnitReading =
+    silent.length > 0
+      ? unitOf(asked, null, longestSide(around(silent)), 'frame')
+      : unitOf(asked, stated, longestSide(around(boxes)), 'frame')
+  const parts = raws.map((raw) => ({ raw, mmPerUnit: MM_PER[asked === 'auto' ? (raw.unit ?? unit.unit) : asked] }))
+  const box = around(boxes.map((b, i) => scaledBox(b, parts[i]!.mmPerUnit)))
+  return { unit: { ...unit, longest_mm: longestSide(box) }, parts, box }
+}
+
+function around(boxes: readonly Box[]): Box {
+  const low = (k: number) => Math.min(...boxes.map((b) => b.min[k]!))
+  const high = (k: number) => Math.max(...boxes.map((b) => b.max[k]!))
+  return { min: [low(0), low(1), low(2)], max: [high(0), high(1), high(2)] }
+}

@@ -86,7 +86,7 @@ function meanNormal(axis: Float64Array): Vec {
 
 function clearancePart({ clearance }: ReleaseResults): object | null {
   if (!clearance) return null
-  const { gap: _gap, verdictOfFacet: _verdicts, ...certificate } = clearance.certificate
+  const { gap: _gap, verdictOfFacet: _verdicts, marginOfFacet_mm: _margins, ...certificate } = clearance.certificate
   return {
     ...certificate,
     leastConcaveRadius_mm: clearance.leastConcaveRadius_mm,

@@ -2,7 +2,7 @@ import { type Matrix4, transformPoint } from '../geometry/axes'
 import type { Finding } from '../geometry/trouble'
 import type { ChosenPlane } from './choose-plane'
 import { type Level, LOPSIDED_LEAST } from './level'
-import { TOLD_LEAST } from './mirror-plane'
+import { type MirrorPlane, TOLD_LEAST } from './mirror-plane'
 import type { DatumResult, DatumSetting } from './types'
 
 /** Above this the two sides have little in common, mm of mean capped distance: right planes lie at 0.6–1.1, near misses at 4–10. */
@@ -16,6 +16,18 @@ const PITCH_deg = 0.1
 const mm = (x: number) => `${x.toFixed(1)} mm`
 const deg = (x: number) => `${x.toFixed(2)}°`
 
+/** How the pose was come by. */
+export interface Known {
+  readonly choice: ChosenPlane | null
+  readonly level: Level | null
+  /** Points against tubes, mm and radians. */
+  readonly check: MirrorPlane['spread'] | null
+}
+
+/** Points and tubes may differ by this much before a person should look: offset in mm, angle in radians (0.05°). */
+const CHECK_mm = 0.5
+const CHECK_rad = 0.0009
+
 /**
  * What a person should know about the datum. Places are in scan axes.
  *
@@ -24,8 +36,7 @@ const deg = (x: number) => `${x.toFixed(2)}°`
 export function datumFindings(
   result: Omit<DatumResult, 'findings'>,
   setting: DatumSetting,
-  choice: ChosenPlane | null,
-  level: Level | null,
+  { choice, level, check }: Known,
   back: Matrix4,
 ): Finding[] {
   const out: Finding[] = []
@@ -73,6 +84,17 @@ export function datumFindings(
         'Give a level (a matrix from a measured level), or choose the best-match reading, which takes both sides as level.',
       value: result.lowered.told,
       limit: TOLD_LEAST,
+    })
+  if (check && (check.offset_mm > CHECK_mm || Math.max(check.roll, check.yaw) > CHECK_rad))
+    out.push({
+      id: 'datum.check',
+      step: 'datum',
+      severity: 'warning',
+      message: `The centreline by points differs from the one by tubes: ${check.offset_mm.toFixed(2)} mm, roll ${deg((check.roll * 180) / Math.PI)}, yaw ${deg((check.yaw * 180) / Math.PI)}.`,
+      advice: 'Look for bent or missing metal on one side; the plane by tubes is used.',
+      value: check.offset_mm,
+      limit: CHECK_mm,
+      unit: 'mm',
     })
   const { port_mm } = result.lowered
   if (Math.abs(port_mm) > Math.max(LOWERED_mm, 3 * (result.uncertainty.lowered_mm || 0)))

@@ -1,3 +1,4 @@
+import { meanPlane, type Tube } from '../frame'
 import { invertRigid, type Matrix4, transformDirection, transformPoint } from '../geometry/axes'
 import { type Steps, within } from '../geometry/kernel'
 import { transformMesh } from '../geometry/mesh'
@@ -8,11 +9,13 @@ import { type VertexSurface, vertexSurface } from '../geometry/vertex-surface'
 import { type ChosenPlane, choosePlane } from './choose-plane'
 import { datumFindings } from './datum-findings'
 import { findMirrors } from './find-mirror'
-import { heightsAlong, type Level, level } from './level'
+import { heightsAlong, type Level, type LevelPlane, level } from './level'
 import { manualPose } from './manual-pose'
 import { CAP_mm, type MirrorPose, poseAbout, turnedPose } from './mirror-match'
-import { type MirrorPlane, mirrorPlane, TOLD_LEAST } from './mirror-plane'
+import { CHECK, type MirrorPlane, type MirrorSource, mirrorPlane, spreadOf, TOLD_LEAST } from './mirror-plane'
 import { type Place, placeOrigin } from './place-origin'
+import { tubeMirror, tubeStations } from './tube-mirror'
+import { rimOf, tubePairs } from './tube-pairs'
 import type { DatumRequest, DatumResult, DatumSetting } from './types'
 
 /** Fixed: the same scan gives the same datum. */
@@ -36,6 +39,8 @@ interface Posed {
   readonly place: Place
   readonly level: Level | null
   readonly choice: ChosenPlane | null
+  /** How far the plane from points lies from the plane from tubes; null where only one was asked. */
+  readonly check: MirrorPlane['spread'] | null
 }
 
 /**
@@ -85,7 +90,7 @@ export function* datumStep(request: DatumRequest): Steps<DatumResult> {
     },
     planeFrom: posed.planeFrom,
     matched: plane.matched,
-    pairs: [],
+    pairs: tubePairs(request.tubes ?? [], motion),
     pitch: {
       from: posed.level?.from ?? 'typed matrix',
       runnerUp: posed.level?.runnerUp ?? 'none',
@@ -94,7 +99,7 @@ export function* datumStep(request: DatumRequest): Steps<DatumResult> {
     score_mm: posed.choice?.plane.score_mm ?? plane.score_mm,
     runnerUpScore_mm: posed.choice?.runnerUp?.score_mm ?? CAP_mm,
   }
-  const findings = datumFindings(result, setting, posed.choice, posed.level, invertRigid(motion))
+  const findings = datumFindings(result, setting, posed, invertRigid(motion))
   return { ...result, findings }
 }
 
@@ -120,19 +125,58 @@ function* automatic(request: DatumRequest, { surface, points, middle }: Centred)
       'datum: no plane about which this scan could be symmetric was found; check that the whole frame is in the scan, or type the matrix',
     )
   const others = found.candidates.filter((c) => c !== choice.plane)
-  const steady = level(points, area, choice.plane, others, null)
+  const ring = longestClosed(request.tubes ?? [])
+  const steady = level(points, area, choice.plane, others, ring && ringPlane(ring))
   const start = poseAbout(choice.plane.pose.normal, choice.plane.pose.offset_mm, steady.up, 0)
   const source = { points, normals, area, farEnd_mm: farEnd(points) }
-  const plane = yield* within(0.3, 0.5, 'centreline plane', mirrorPlane(source, start, SEED))
+  const { plane, planeFrom, check } = yield* within(
+    0.3,
+    0.5,
+    'centreline plane',
+    finalPlane(request, source, start, middle),
+  )
   if (!plane)
     throw new Refused(
       'datum-unclear',
       'datum: the two sides of this scan share too little metal for a centreline plane; crop what does not belong to the frame, or type the matrix',
     )
-  const { pose, place } = byWord(points, area, plane.pose, request.setting)
+  const { pose, place } = byWord(points, area, plane.pose, request.setting, ring, middle)
   yield { fraction: 0.53, label: 'axes' }
   const motion = motionOf(pose, place, middle, request.setting.reading)
-  return { motion, plane: { ...plane, pose }, planeFrom: 'points', place, level: steady, choice }
+  return { motion, plane: { ...plane, pose }, planeFrom, place, level: steady, choice, check }
+}
+
+/** From tube axes where they carry it, with a thin sample of points as a check; else from points. */
+function* finalPlane(request: DatumRequest, source: MirrorSource, start: MirrorPose, middle: Vec) {
+  const tubes = request.tubes ?? []
+  const fromTubes = tubes.length > 0 ? tubeMirror(tubeStations(tubes, middle), start, source.farEnd_mm) : null
+  if (!fromTubes) return { plane: yield* mirrorPlane(source, start, SEED), planeFrom: 'points' as const, check: null }
+  yield 0.1
+  const points = yield* within(
+    0.1,
+    1,
+    'centreline plane',
+    mirrorPlane(source, fromTubes.pose, SEED, 'plane-and-slope', CHECK),
+  )
+  // How much metal has a partner is a question for points: tubes are only part of it.
+  const matched = points?.matched ?? fromTubes.matched
+  return {
+    plane: { ...fromTubes, matched },
+    planeFrom: 'tubes' as const,
+    check: points && spreadOf([fromTubes.pose, points.pose]),
+  }
+}
+
+function longestClosed(tubes: readonly Tube[]): Tube | null {
+  return tubes.filter((t) => t.closed).sort((a, b) => b.length_mm - a.length_mm)[0] ?? null
+}
+
+function ringPlane(ring: Tube): LevelPlane {
+  const places = Array.from(
+    { length: ring.axis.length / 3 },
+    (_, i): Vec => [ring.axis[3 * i]!, ring.axis[3 * i + 1]!, ring.axis[3 * i + 2]!],
+  )
+  return { normal: meanPlane(places).normal, name: `plane of the closed ${ring.id}` }
 }
 
 /** Only the lowered side is measured: the plane is the user's. */
@@ -153,7 +197,7 @@ function* byHand(_request: DatumRequest, { surface, points, middle }: Centred, m
     rounds: 0,
   }
   const place = placeOf(points, area, plane.pose)
-  return { motion, plane, planeFrom: 'matrix', place, level: null, choice: null }
+  return { motion, plane, planeFrom: 'matrix', place, level: null, choice: null, check: null }
 }
 
 const forwardOf = (pose: MirrorPose): Vec => cross(pose.normal, pose.up)
@@ -167,7 +211,14 @@ function placeOf(points: Float32Array, area: Float32Array, pose: MirrorPose): Pl
  * Forward: nothing in the metal tells it. The automatic choice is the end away from the middle of the metal, so that the same
  * frame is read the same way in any pose; the user's word turns it round.
  */
-function byWord(points: Float32Array, area: Float32Array, found: MirrorPose, setting: DatumSetting) {
+function byWord(
+  points: Float32Array,
+  area: Float32Array,
+  found: MirrorPose,
+  setting: DatumSetting,
+  ring: Tube | null,
+  middle: Vec,
+) {
   let pose = found
   let place = placeOf(points, area, pose)
   if (place.lean > 0 !== setting.forwardFlipped) {
@@ -179,6 +230,7 @@ function byWord(points: Float32Array, area: Float32Array, found: MirrorPose, set
     pose = { normal: scaled(pose.normal, -1), offset_mm: -pose.offset_mm, up: scaled(pose.up, -1), slope: pose.slope }
     place = placeOf(points, area, pose)
   }
+  if (ring) place = { ...place, ...rimOf(ring, forwardOf(pose), pose.normal, pose.up, middle) }
   return { pose, place }
 }
 

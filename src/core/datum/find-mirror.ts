@@ -10,7 +10,6 @@ import {
   makeMatch,
   matchRound,
   poseAbout,
-  WHOLE,
 } from './mirror-match'
 import { type PrincipalAxes, principalAxes } from './principal-axes'
 
@@ -35,8 +34,12 @@ export interface FoundMirrors {
 /** Samples against targets in the coarse search. */
 const SAMPLES = 1500
 const TARGETS = 20_000
-/** Shrinking reach of the coarse search, mm, and the most rounds at each. */
-const REACHES = [150, 80, 40] as const
+/** Shrinking reach of the coarse search, mm, and which share of the sample is asked there: wide searches are the dear ones. */
+const STAGES = [
+  { reach_mm: 150, parts: 3 },
+  { reach_mm: 80, parts: 2 },
+  { reach_mm: 40, parts: 1 },
+] as const
 const ROUNDS = 10
 /** cos 60°. */
 const COSINE = 0.5
@@ -103,8 +106,8 @@ function isClear(candidates: readonly MirrorCandidate[]): boolean {
 function* refineCoarse(match: MirrorMatch, start: MirrorPose): Steps<MirrorCandidate | null> {
   let pose = start
   let candidate: MirrorCandidate | null = null
-  for (const reach_mm of REACHES) {
-    const round: MatchRound = { reach_mm, cosine: COSINE, keep: KEEP, solve: 'plane', ...WHOLE }
+  for (const { reach_mm, parts } of STAGES) {
+    const round: MatchRound = { reach_mm, cosine: COSINE, keep: KEEP, solve: 'plane', parts, part: 0, run: 1 }
     for (let i = 0; i < ROUNDS; i++) {
       const result = matchRound(match, pose, round)
       yield 0

@@ -42,8 +42,17 @@ export interface MirrorSource {
   readonly farEnd_mm: number
 }
 
+/** How closely to look: all vertices as targets, or (as a check on another method) a thin sample of both. */
+export interface MirrorEffort {
+  readonly samples: number
+  /** `null`: all vertices. */
+  readonly targets: number | null
+  readonly halves: boolean
+}
+
 /** Samples of the final match: 20,000 left one of twelve frames over 0.3 mm of lowered side at 8 mm edges. */
-const SAMPLES = 40_000
+const FULL: MirrorEffort = { samples: 40_000, targets: null, halves: true }
+export const CHECK: MirrorEffort = { samples: 6000, targets: 60_000, halves: false }
 /** Samples while the plane still moves by more than a tenth of a millimetre a round. */
 const FIRST_PARTS = 8
 /** The two samples that are compared share no piece of tube longer than this many samples (some 150 mm): errors near each other are alike. */
@@ -70,13 +79,15 @@ export function* mirrorPlane(
   start: MirrorPose,
   seed: number,
   solve: Unknowns = 'plane-and-slope',
+  effort: MirrorEffort = FULL,
 ): Steps<MirrorPlane | null> {
   const { points, normals, area } = source
   const total = area.reduce((sum, a) => sum + a, 0)
-  const spacing = Math.sqrt(total / Math.max(1, area.length))
-  const grid = pointGrid(points, Math.max(3, 2.5 * spacing))
+  const targets = effort.targets === null ? null : sampleSurface(area, effort.targets, seed + 1).vertex
+  const spacing = Math.sqrt(total / Math.max(1, targets ? targets.length : area.length))
+  const grid = pointGrid(points, Math.max(3, 2.5 * spacing), targets)
   yield 0.1
-  const match = makeMatch(points, normals, grid, sampleSurface(area, SAMPLES, seed))
+  const match = makeMatch(points, normals, grid, sampleSurface(area, effort.samples, seed))
   const base = { reach_mm: REACH_mm, cosine: COSINE, keep: KEEP, solve }
   const few: MatchRound = { ...base, parts: FIRST_PARTS, part: 0, run: 1 }
   const rough = yield* untilStill(match, start, few, source.farEnd_mm, 0.05)
@@ -86,7 +97,7 @@ export function* mirrorPlane(
   if (!fine) return null
   yield 0.8
   const halves: MirrorPose[] = []
-  for (const part of [0, 1]) {
+  for (const part of effort.halves ? [0, 1] : []) {
     const half = yield* untilStill(
       match,
       fine.pose,
@@ -137,7 +148,8 @@ function* untilStill(
   return last && { ...last, rounds }
 }
 
-function spreadOf(halves: readonly MirrorPose[]): MirrorPlane['spread'] {
+/** How far two poses lie apart, in the directions of the first. */
+export function spreadOf(halves: readonly MirrorPose[]): MirrorPlane['spread'] {
   const [a, b] = halves
   if (!a || !b) return { offset_mm: Number.NaN, roll: Number.NaN, yaw: Number.NaN, slope: Number.NaN }
   const forward = [

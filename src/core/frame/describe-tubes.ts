@@ -11,8 +11,8 @@ export function describeTubes(
 ): Tube[] {
   const ended = standing.map((s) => s.tube)
   const id = (i: number) => `tube-${i + 1}`
-  const partners = ended.map((t) => new Set(t.joins))
-  for (const [i, t] of ended.entries()) for (const j of t.joins) partners[j]!.add(i)
+  const partners = ended.map((t) => new Set(t.joins.filter((j) => j >= 0)))
+  for (const [i, t] of ended.entries()) for (const j of t.joins) if (j >= 0) partners[j]!.add(i)
   return ended.map((t, i): Tube => {
     const axis = new Float64Array(3 * t.axis.length)
     for (const [k, p] of t.axis.entries()) for (let c = 0; c < 3; c++) axis[3 * k + c] = p[c]! + origin[c]!

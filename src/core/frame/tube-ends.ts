@@ -13,7 +13,7 @@ export interface EndedTube {
   readonly axis: readonly Vec[]
   /** One per place: 1 where the tube stands free and was fitted. */
   readonly clean: Uint8Array
-  /** Tubes (by number) that its ends run into. */
+  /** Tubes (by number) that its first and last end run into, −1 where an end is free. Empty for a closed tube. */
   readonly joins: readonly number[]
   readonly rms_mm: number
   readonly coverage: number
@@ -59,7 +59,7 @@ export function endTubes(cloud: Cloud, pieces: readonly Piece[], noise_mm: numbe
     const sureTo = tail ? tail.sure : places.length - 1
     const shift = (head ? head.added.length : 0) - from
     for (let k = 0; k < flags.length; k++) if (k - shift < sureFrom || k - shift > sureTo) flags[k] = 0
-    const joins = [head?.joins, tail?.joins].filter((j): j is number => j !== undefined && j >= 0)
+    const joins = [head?.joins ?? -1, tail?.joins ?? -1]
     return { piece, axis, clean: flags, joins, rms_mm, coverage }
   })
 }
@@ -297,6 +297,7 @@ export function standOnPlates(
     const axis = [...tube.axis]
     const seats: number[] = []
     for (const end of [0, 1]) {
+      if (tube.joins[end]! >= 0) continue
       const place = (k: number) => axis[end === 0 ? k : axis.length - 1 - k]!
       const out = unit(plus(place(0), place(5), -1))
       const seat = plates.findIndex((p) => runTo(place(0), out, p) !== null)

@@ -9,10 +9,10 @@ import type { Accessory } from './accessories'
 import { type FrameOptions, type FrameTruth, frameSolid } from './frame-solid'
 import { type ScanOptions, type ScanTruth, scanSolid } from './scan-solid'
 
-export const DEMO_FRAME: FrameOptions = { seed: 5, asymmetry_mm: 5, twist_mm: 0, bentLeg_mm: 0, wider_mm: 0 }
+const DEMO_FRAME: FrameOptions = { seed: 5, asymmetry_mm: 5, twist_mm: 0, bentLeg_mm: 0, wider_mm: 0 }
 
 /** As many facets as fit: what is committed under `assets/` stays below 4 MB. */
-export const DEMO_SCAN: ScanOptions = {
+const DEMO_SCAN: ScanOptions = {
   seed: 5,
   facets: 100_000,
   noise_mm: 0.3,
@@ -49,7 +49,7 @@ const PLACES: readonly {
 ]
 
 /** The job document. @param hash SHA-256 of bytes, hex */
-export function demoJob(scan: Uint8Array, parts: readonly Accessory[], hash: (bytes: Uint8Array) => string) {
+function demoJob(scan: Uint8Array, parts: readonly Accessory[], hash: (bytes: Uint8Array) => string) {
   return {
     format: 'mouldwright-job',
     version: 1,

@@ -32,15 +32,15 @@ export interface FrameOptions {
 
 export const STRAIGHT_FRAME: Omit<FrameOptions, 'seed'> = { asymmetry_mm: 0, twist_mm: 0, bentLeg_mm: 0, wider_mm: 0 }
 
-export interface TrueTube {
+interface TrueTube {
   readonly name: string
   readonly diameter_mm: number
   readonly closed: boolean
-  /** Points on the axis, at most 20 mm apart, from joint to joint; job axes. */
+  /** Points on the axis, at most 25 mm apart, from joint to joint; job axes. */
   readonly axis: readonly Vec3[]
 }
 
-export interface TruePlate extends PlateShape {
+interface TruePlate extends PlateShape {
   readonly name: string
 }
 
@@ -300,7 +300,7 @@ function meanFall(size: ReturnType<typeof sizes>, halfLength: number, halfWidth:
   return weighted / total
 }
 
-/** Points along the ring's axis, counter-clockwise from above, at most 20 mm apart; the last joins the first. */
+/** Points along the ring's axis, counter-clockwise from above, at most 25 mm apart; the last joins the first. */
 function ringAxis(
   plan: {
     readonly middle: readonly [number, number]

@@ -13,7 +13,7 @@ export interface Body {
 }
 
 /** A skin through rings of equally many points, counter-clockwise seen from the end of the loft; both ends capped. */
-export function loft(rings: readonly (readonly Vec3[])[]): Body {
+function loft(rings: readonly (readonly Vec3[])[]): Body {
   const n = rings[0]!.length
   const points: Vec3[] = rings.flat()
   const facets: [number, number, number][] = []
@@ -47,7 +47,7 @@ export const turned = (profile: readonly (readonly [number, number])[], around =
   )
 
 /** A rectangle with rounded corners at height z, counter-clockwise from above. */
-export function roundedRing(a: number, b: number, radius: number, z: number, perCorner = 8): Vec3[] {
+function roundedRing(a: number, b: number, radius: number, z: number, perCorner = 8): Vec3[] {
   const corners = [
     [1, 1],
     [-1, 1],

@@ -207,7 +207,7 @@ export function welded(a: number, b: number, weld_mm: number): number {
   return weld_mm - Math.sqrt(u * u + v * v)
 }
 
-export const cross = (a: Vec3, b: Vec3): Vec3 => [
+const cross = (a: Vec3, b: Vec3): Vec3 => [
   a[1] * b[2] - a[2] * b[1],
   a[2] * b[0] - a[0] * b[2],
   a[0] * b[1] - a[1] * b[0],

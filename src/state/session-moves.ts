@@ -48,7 +48,8 @@ export function openStep(session: SessionStore, step: StepName): void {
 /** The place of a finding in job axes; the early steps give theirs in scan axes. Null until there is a datum. */
 export function findingPlace(finding: Finding, steps: StepStates): Point<'job'> | null {
   if (!finding.where) return null
-  if (finding.step !== 'scan' && finding.step !== 'frame' && finding.step !== 'datum') return [finding.where[0], finding.where[1], finding.where[2]]
+  if (finding.step !== 'scan' && finding.step !== 'frame' && finding.step !== 'datum')
+    return [finding.where[0], finding.where[1], finding.where[2]]
   const motion = steps.datum.result?.motion
   return motion ? transformPoint(motion, finding.where) : null
 }

@@ -1,4 +1,4 @@
-/** Facets below the asked draft, grouped by shared edges: where to add draft, and how much. */
+/** Facets below the asked draft, grouped by class and shared edges: where to add draft, and how much. */
 import { BLOCK, type Steps } from '../geometry/kernel'
 import type { FacetShape } from '../geometry/measure'
 import type { Mesh } from '../geometry/mesh'
@@ -21,6 +21,7 @@ export function* draftRegions(
   for (let seed = 0; seed < draftClass.length; seed++) {
     if (seed % (8 * BLOCK) === 0) yield seed / draftClass.length
     if (seen[seed] !== 0 || !low(seed)) continue
+    const kind = draftClass[seed]!
     seen[seed] = 1
     stack.push(seed)
     let area = 0
@@ -32,12 +33,18 @@ export function* draftRegions(
       if (field.values[f]! < field.values[worst]!) worst = f
       for (let k = 0; k < 3; k++) {
         const g = across[3 * f + k]!
-        if (g < 0 || seen[g] !== 0 || !low(g)) continue
+        if (g < 0 || seen[g] !== 0 || draftClass[g] !== kind) continue
         seen[g] = 1
         stack.push(g)
       }
     }
-    regions.push({ area_mm2: area, facets, min_deg: field.values[worst]!, at: facetMiddle(mesh, worst) })
+    regions.push({
+      kind: kind === DRAFT_CLASS.low ? 'low' : 'negative',
+      area_mm2: area,
+      facets,
+      min_deg: field.values[worst]!,
+      at: facetMiddle(mesh, worst),
+    })
     if (regions.length > 4096) trim(regions)
   }
   trim(regions)

@@ -7,7 +7,6 @@ import { BLOCK, type Steps } from '../geometry/kernel'
 import { facetCount, type Mesh } from '../geometry/mesh'
 import { asinDeg, sinDeg } from '../geometry/portable-math'
 import { facetSides, type PlanView, planView, SIDE } from './plan-view'
-import { CREASE_COS } from './smooth-normals'
 import type { DraftSummary } from './types'
 
 /** Classes of draft, one per facet. */
@@ -25,6 +24,12 @@ export interface DraftResult {
 
 /** Facets of which rounding leaves the draft open by more than this (sine of 1 degree) do not set the least draft. */
 const UNSURE = 0.0175
+
+/** Neighbours that differ by more than 20 degrees (cosine) stand at a crease, not on one curved face. */
+const CREASE_COS = 0.9396926207859084
+
+/** A facet must reach this far to both sides of a limit (sine) to be in doubt; less is rounding. */
+const REACH = 1e-4
 
 /**
  * Draft per facet is asin(n · pull) with n the outward unit normal (definition, check value row 1d). The classes are decided by
@@ -168,8 +173,8 @@ function* unsureArea(
         if (t < low) low = t
         if (t > high) high = t
       }
-      if (low < 0 && high > 0) zero += twice / 2
-      if (low < sineOfMin && high > sineOfMin) limit += twice / 2
+      if (low < -REACH && high > REACH) zero += twice / 2
+      if (low < sineOfMin - REACH && high > sineOfMin + REACH) limit += twice / 2
     }
     if (f % (4 * BLOCK) === 0) yield 0.6 + (0.4 * f) / sine.length
   }

@@ -9,6 +9,9 @@ const MOST_OWN = 12
 /** Area below this share of the part is rounding at facets' edges, not a place anybody could mend. */
 const NOTHING = 1e-7
 
+/** A face that leans back by more than this is no wall that lacks draft, but another side of the part. Degrees. */
+const STEEPEST_TURN = -30
+
 export function partFindings(request: PartRequest, part: PartAnalysis): Finding[] {
   return [...undercutFindings(request, part), ...draftFindings(request, part), ...radiusFindings(request, part)]
 }
@@ -59,6 +62,8 @@ function mend(region: UndercutRegion, minDraft_deg: number): string {
     ? ` or make it a loose piece of the mould that leaves along ${direction(region.ownPull)}`
     : ', or split the mould through it: no single pull frees all of it'
   if (region.cause === 'blocked') return `Move what stands in front of it back by ${mm(region.depth_mm)}${loose}.`
+  if (region.min_deg < STEEPEST_TURN)
+    return `It is turned far from the pull (${region.min_deg.toFixed(0)} degrees): part the mould along its edge${loose}.`
   return `Turn it by ${(minDraft_deg - region.min_deg).toFixed(1)} degrees towards the pull${loose}.`
 }
 
@@ -67,8 +72,8 @@ function draftFindings(request: PartRequest, { check }: PartAnalysis): Finding[]
   const { draft, mesh } = check
   const findings: Finding[] = []
   if (draft.low_mm2 > NOTHING * mesh.area_mm2) {
-    // The worst place that can leave, but only just: what faces away has its own finding.
-    const region = draft.regions.find((r) => r.min_deg > -0.005) ?? draft.regions[0]
+    // What faces away has its own finding; here the least of what can leave, but only just.
+    const region = draft.regions.filter((r) => r.kind === 'low').sort((p, q) => p.min_deg - q.min_deg)[0]
     const least = region ? region.min_deg : draft.min_deg
     findings.push({
       id: `analysis.${name}.draft-low`,
@@ -130,7 +135,9 @@ function radiusFindings(request: PartRequest, { check }: PartAnalysis): Finding[
   return findings
 }
 
-const title = (name: string): string => (name ? name[0]!.toUpperCase() + name.slice(1) : 'Part')
+/** Names of our own parts start a sentence; names of files stay as they are. */
+const title = (name: string): string =>
+  name === '' ? 'Part' : name.includes('.') ? name : name[0]!.toUpperCase() + name.slice(1)
 const mm = (value: number): string => `${value < 10 ? value.toFixed(2) : value.toFixed(0)} mm`
 const area = (mm2: number): string =>
   mm2 >= 1e5 ? `${(mm2 / 1e6).toFixed(3)} m2` : `${mm2 < 10 ? mm2.toFixed(2) : mm2.toFixed(0)} mm2`

@@ -50,9 +50,9 @@ export function* fitMirrorPlane(mesh: Mesh): Steps<MirrorPlaneFit> {
   const fine = yield* refine(mesh, tree, surface, samples(mesh, surface, FINE), found[best]!, FINE_ROUNDS)
   const other = order.find((i) => Math.abs(dot(found[i]!.normal, fine.normal)) < 0.999)
   const { normal } = fine
-  // The normal points to +y, or to +x or +z where there is no y in it.
-  const lead = Math.abs(normal[1]) > 1e-6 ? normal[1] : Math.abs(normal[0]) > 1e-6 ? normal[0] : normal[2]
-  const sign = lead < 0 ? -1 : 1
+  // The normal points to the positive side of the axis that it follows most.
+  const lead = [0, 1, 2].reduce((k, i) => (Math.abs(normal[i]!) > Math.abs(normal[k]!) ? i : k), 1)
+  const sign = normal[lead]! < 0 ? -1 : 1
   const outward: Point = [sign * normal[0], sign * normal[1], sign * normal[2]]
   return {
     plane: { normal: outward, offset_mm: sign * fine.offset + dot(outward, mesh.origin) },

@@ -21,6 +21,7 @@ export interface DraftSummary {
 }
 
 export interface DraftRegion {
+  readonly kind: 'negative' | 'low'
   readonly area_mm2: number
   readonly facets: number
   /** Least draft of the region, and the middle of that facet. */

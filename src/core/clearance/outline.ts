@@ -17,8 +17,20 @@ export interface OutlineOptions {
 const BALL_MM = 200
 /** Spacing of the curve while it is made fair. */
 const FINE_MM = 3
-/** Fairing: the curve as a beam under tension; wobbles shorter than this are spanned, longer shapes followed. */
-const BEAM_MM = 60
+/** Smoothing of everything (some 7 mm), then of what is nearly straight (some 40 mm): what noise does to a tube's side. */
+const SHORT_PASSES = 12
+const LONG_PASSES = 350
+/** From this radius on a curve counts as nearly straight, mm. */
+const STRAIGHT_MM = 300
+/** Fairing: the push outwards as a beam under tension; wobbles shorter than this are spanned, longer shapes followed. */
+const BEAM_MM = 150
+/** Radius to which the beam sags between places that hold it out. */
+const BEAM_RADIUS_MM = 8000
+/** Corners between two nodes of the beam. */
+const BEAM_EVERY = 4
+const BEAM_SWEEPS = 600
+/** How far the fair curve may come in where smoothing moved it out, mm. */
+const LEAST_SINK_MM = 0.5
 const LEAST_STEP_MM = 2
 const LARGEST_STEP_MM = 10
 
@@ -50,18 +62,14 @@ export function* outline(options: OutlineOptions): Steps<PlanCurve> {
   const rough: PlanCurve = grid.mirrored
     ? upperHalf(loop)
     : { x: loop.filter((_, k) => k % 2 === 0), y: loop.filter((_, k) => k % 2 === 1), mirrored: false }
-  let fair = smooth(
-    resample(rough, () => FINE_MM),
-    12,
-  )
+  const even = resample(rough, () => FINE_MM)
+  let fair = smooth(even, SHORT_PASSES)
+  fair = smooth(fair, LONG_PASSES, straightness(fair))
   for (let round = 0; round < 3; round++) {
     fair = pushOut(fair, beam(fair, shortfalls(grid, field, fair)))
     yield 0.4 + 0.15 * round
   }
-  fair = smooth(
-    resample(fair, () => FINE_MM),
-    2,
-  )
+  fair = resample(fair, () => FINE_MM)
   const radius = convexRadii(fair)
   const stepped = resample(fair, (k) => Math.min(LARGEST_STEP_MM, Math.max(LEAST_STEP_MM, radius[k]! / 4)))
   return clearOf(grid, field, stepped)
@@ -95,29 +103,64 @@ function shortfalls(grid: PlanGrid, field: Float64Array, curve: PlanCurve): Floa
 
 /**
  * Least displacement along the normals that is nowhere below what is lacking: a beam under tension and a small load, by
- * projected over-relaxation. Away from the metal it may sink, at most by the smoothing's own error.
+ * projected over-relaxation on every fourth corner, each with the worst lack around it. Away from the metal it may sink, at
+ * most by the smoothing's own error.
  */
 function beam(curve: PlanCurve, lack: Float64Array): Float64Array {
   const n = lack.length
-  const tension = (FINE_MM / BEAM_MM) ** 2
-  // Sag of a span s under load q is q·s⁴/384; a metre-radius sag over a span of 60 mm is faint and needs this load.
-  const load = (24 / (1000 * BEAM_MM * BEAM_MM)) * FINE_MM ** 4
-  const u = lack.map((v) => Math.max(v, -0.5))
-  const at = (k: number) => (curve.mirrored ? u[k < 0 ? -k : k >= n ? 2 * (n - 1) - k : k]! : u[(k + n) % n]!)
+  const { mirrored } = curve
+  const spans = Math.max(4, Math.round((mirrored ? n - 1 : n) / BEAM_EVERY))
+  const nodes = mirrored ? spans + 1 : spans
+  const every = (mirrored ? n - 1 : n) / spans
+  const fold = (k: number, count: number) =>
+    mirrored ? (k < 0 ? -k : k >= count ? 2 * (count - 1) - k : k) : (k + count) % count
+  const floor = Float64Array.from({ length: nodes }, (_, m) => {
+    let worst = -LEAST_SINK_MM
+    const reach = Math.ceil(0.75 * every)
+    for (let d = -reach; d <= reach; d++) worst = Math.max(worst, lack[fold(Math.round(m * every) + d, n)]!)
+    return worst
+  })
+  const h = FINE_MM * every
+  const tension = (h / BEAM_MM) ** 2
+  // A span s sags under load q with a radius of 24/(q s²) (clamped strip).
+  const load = (24 / (BEAM_RADIUS_MM * BEAM_MM * BEAM_MM)) * h ** 4
   const diagonal = 6 + 2 * tension
-  for (let sweep = 0; sweep < 400; sweep++)
-    for (let s = 0; s < n; s++) {
-      const k = sweep % 2 ? n - 1 - s : s
-      const residual =
-        6 * u[k]! -
-        4 * (at(k - 1) + at(k + 1)) +
-        at(k - 2) +
-        at(k + 2) +
-        tension * (2 * u[k]! - at(k - 1) - at(k + 1)) +
-        load
-      u[k] = Math.max(lack[k]!, -0.5, u[k]! - (1.4 * residual) / diagonal)
+  const u = floor.slice()
+  for (let sweep = 0; sweep < BEAM_SWEEPS; sweep++)
+    for (let s = 0; s < nodes; s++) {
+      const k = sweep % 2 ? nodes - 1 - s : s
+      const near = u[fold(k - 1, nodes)]! + u[fold(k + 1, nodes)]!
+      const far = u[fold(k - 2, nodes)]! + u[fold(k + 2, nodes)]!
+      const residual = diagonal * u[k]! - (4 + tension) * near + far + load
+      u[k] = Math.max(floor[k]!, u[k]! - (1.4 * residual) / diagonal)
     }
-  return u
+  return Float64Array.from({ length: n }, (_, k) => {
+    const at = k / every
+    const m = Math.min(spans - 1, Math.floor(at))
+    const t = at - m
+    const [a, b, c, d] = [-1, 0, 1, 2].map((o) => u[fold(m + o, nodes)]!) as [number, number, number, number]
+    return b + 0.5 * t * (c - a + t * (2 * a - 5 * b + 4 * c - d + t * (3 * (b - c) + d - a)))
+  })
+}
+
+/**
+ * Share of the long smoothing that each corner takes: all where the curve is nearly straight for 90 mm either way, little at
+ * corners. A shorter look takes the noise itself for corners.
+ */
+function straightness(curve: PlanCurve): Float64Array {
+  const n = cornerCount(curve)
+  const reach = Math.min(30, Math.floor((n - 1) / 2))
+  const bend = Float64Array.from({ length: n }, (_, k) =>
+    Math.min(1, (cornerRadius(curve, k, reach) / STRAIGHT_MM) ** 2),
+  )
+  return bend.map((_, k) => {
+    let least = 1
+    for (let d = -reach; d <= reach; d++) {
+      const j = curve.mirrored ? Math.abs(k + d) : (k + d + n) % n
+      least = Math.min(least, bend[j >= n ? 2 * (n - 1) - j : j]!)
+    }
+    return least
+  })
 }
 
 /** Convex radius per corner over some 9 mm each way, and the least of it nearby; Infinity where straight or concave. */

@@ -144,8 +144,12 @@ export function cornerRadius(curve: PlanCurve, k: number, reach: number): number
   return twice === 0 ? Infinity : (a * b * c) / (2 * twice)
 }
 
-/** Smoothed by (¼ ½ ¼) so many times; the ends of a chain stay on y = 0. */
-export function smooth(curve: PlanCurve, times: number): PlanCurve {
+/**
+ * Smoothed by (¼ ½ ¼) so many times; the ends of a chain stay on y = 0.
+ *
+ * @param share one per corner, 0 (stays) … 1 (moves as far as the smoothing wants); without it 1 everywhere
+ */
+export function smooth(curve: PlanCurve, times: number, share?: Float64Array): PlanCurve {
   const n = curve.x.length
   let current = curve
   for (let round = 0; round < times; round++) {
@@ -154,8 +158,9 @@ export function smooth(curve: PlanCurve, times: number): PlanCurve {
     for (let k = 0; k < n; k++) {
       const [ax, ay] = neighbour(current, k, -1)
       const [bx, by] = neighbour(current, k, 1)
-      x[k] = (ax + 2 * current.x[k]! + bx) / 4
-      y[k] = (ay + 2 * current.y[k]! + by) / 4
+      const move = (share ? share[k]! : 1) / 4
+      x[k] = current.x[k]! + move * (ax - 2 * current.x[k]! + bx)
+      y[k] = current.y[k]! + move * (ay - 2 * current.y[k]! + by)
     }
     if (curve.mirrored) {
       y[0] = 0

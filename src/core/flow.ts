@@ -79,11 +79,11 @@ export const FLOW: FlowTable = {
   datum: {
     name: 'datum',
     version: 1,
-    after: ['scan'],
+    after: ['scan', 'frame'],
     reads: (job) => job.datum,
     request: (job, { results }) => {
       const { mesh, rimVertex, health } = made(results, 'scan')
-      return { mesh, rimVertex, noise_mm: health.noise_mm, setting: job.datum }
+      return { mesh, rimVertex, noise_mm: health.noise_mm, setting: job.datum, tubes: made(results, 'frame').tubes }
     },
     run: datumStep,
   },

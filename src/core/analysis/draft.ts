@@ -22,11 +22,16 @@ export interface DraftResult {
   readonly withoutArea: number
 }
 
+const DEG = 180 / Math.PI
+
 /** Facets of which rounding leaves the draft open by more than this (sine of 1 degree) do not set the least draft. */
 const UNSURE = 0.0175
 
 /** Neighbours that differ by more than 20 degrees (cosine) stand at a crease, not on one curved face. */
 const CREASE_COS = 0.9396926207859084
+
+/** Largest difference of two sines whose angles differ by 20 degrees. */
+const MOST_TURN = 0.35
 
 /** A facet must reach this far to both sides of a limit (sine) to be in doubt; less is rounding. */
 const REACH = 1e-4
@@ -93,14 +98,19 @@ export function* draftInView(view: PlanView, side: Uint8Array, minDraft_deg: num
         withoutArea++
         continue
       }
-      for (const i of [a, b, c]) {
-        vertexNormal[i]! += nu
-        vertexNormal[i + 1]! += nv
-        vertexNormal[i + 2]! += nw
-      }
+      vertexNormal[a]! += nu
+      vertexNormal[a + 1]! += nv
+      vertexNormal[a + 2]! += nw
+      vertexNormal[b]! += nu
+      vertexNormal[b + 1]! += nv
+      vertexNormal[b + 2]! += nw
+      vertexNormal[c]! += nu
+      vertexNormal[c + 1]! += nv
+      vertexNormal[c + 2]! += nw
       const s = Math.max(-1, Math.min(1, nw / twice))
       sine[f] = s
-      deg[f] = asinDeg(s)
+      // The engine's own arc sine: its last bit may differ between engines, and Float32 drops it. Nothing is decided by it.
+      deg[f] = Math.asin(s) * DEG
       const doubt = slack * (Math.abs(bu) + Math.abs(bv) + Math.abs(bw) + Math.abs(cu) + Math.abs(cv) + Math.abs(cw))
       const kind =
         side[f] === SIDE.away
@@ -146,7 +156,8 @@ function* unsureArea(
   let limit = 0
   for (let f = 0; f < sine.length; f++) {
     const s = sine[f]!
-    if (!Number.isNaN(s)) {
+    // Normals within the crease turn the sine by no more than MOST_TURN.
+    if (Math.abs(s) < MOST_TURN || Math.abs(s - sineOfMin) < MOST_TURN) {
       const a = 3 * indices[3 * f]!
       const b = 3 * indices[3 * f + 1]!
       const c = 3 * indices[3 * f + 2]!

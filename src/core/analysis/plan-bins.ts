@@ -7,7 +7,7 @@ import { BLOCK, type Steps } from '../geometry/kernel'
 import { type PlanView, SIDE, touch_mm } from './plan-view'
 
 /** Bins per facet that faces the pull. Frames cover a small part of their box, so the bins in use hold several each. */
-const BINS_PER_FACET = 2
+const BINS_PER_FACET = 4
 const MOST_BINS = 1 << 22
 
 /** A triangle that covers more bins than this is followed row by row, not by its box. */

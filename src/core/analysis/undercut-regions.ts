@@ -85,6 +85,7 @@ export function* undercutRegions(
     pieces.set(c, list)
   }
 
+  const looked = new Uint32Array(uvw.length / 3)
   let deepest = 0
   const regions: UndercutRegion[] = []
   for (let i = 0; i < order.length; i++) {
@@ -105,18 +106,28 @@ export function* undercutRegions(
     const stride = Math.max(1, Math.ceil((3 * own.length) / MOST_POINTS))
     for (let k = 0; k < own.length; k += stride) {
       const f = own[k]!
+      if ((k / stride) % (BLOCK >> 2) === 0) yield 0.1 + (0.9 * i) / order.length
       const p = 3 * indices[3 * f]!
       const q = 3 * indices[3 * f + 1]!
       const r = 3 * indices[3 * f + 2]!
       const n = latticeOf(map, p, q, r)
+      if (n === 1) {
+        // A vertex of several facets of the region is looked at once.
+        if (looked[p / 3] !== c + 1) look(-1, uvw[p]!, uvw[p + 1]!, uvw[p + 2]!)
+        if (looked[q / 3] !== c + 1) look(-1, uvw[q]!, uvw[q + 1]!, uvw[q + 2]!)
+        if (looked[r / 3] !== c + 1) look(-1, uvw[r]!, uvw[r + 1]!, uvw[r + 2]!)
+        looked[p / 3] = c + 1
+        looked[q / 3] = c + 1
+        looked[r / 3] = c + 1
+        continue
+      }
       for (let a = 0; a <= n; a++)
         for (let b = 0; a + b <= n; b++) {
           const s = a / n
           const t = b / n
           const at = (k: number) => uvw[p + k]! + s * (uvw[q + k]! - uvw[p + k]!) + t * (uvw[r + k]! - uvw[p + k]!)
-          look(n > 1 ? f : -1, at(0), at(1), at(2))
+          look(f, at(0), at(1), at(2))
         }
-      if (k % (BLOCK >> 2) === 0) yield 0.1 + (0.9 * i) / order.length
     }
     found.sort((a, b) => b.d - a.d)
     let depth = 0

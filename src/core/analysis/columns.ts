@@ -35,6 +35,7 @@ export function* buildColumns(view: PlanView, side: Uint8Array): Steps<Columns> 
   const width = Math.max(view.max[0] - u0, 1e-9)
   const height = Math.max(view.max[1] - v0, 1e-9)
   let wanted = Math.min(MOST_CELLS, facets)
+  let shown = 0 // a grid that was too fine is begun again; progress does not run backwards
   for (;;) {
     const columns = Math.max(1, Math.min(Math.max(1, wanted), Math.ceil(Math.sqrt((wanted * width) / height))))
     const rows = Math.max(1, Math.ceil(wanted / columns))
@@ -66,7 +67,10 @@ export function* buildColumns(view: PlanView, side: Uint8Array): Steps<Columns> 
               if (w > top[cell]!) top[cell] = w
             }
           }
-        if (f % (2 * BLOCK) === 0) yield 0.5 * (round + f / facets)
+        if (f % (2 * BLOCK) === 0) {
+          shown = Math.max(shown, 0.5 * (round + f / facets))
+          yield shown
+        }
       }
       if (entries > limit) break
       if (round === 0) {

@@ -1,7 +1,7 @@
 /** What kind of mesh this is: the first lines of a check. */
 import { type Adjacency, isClosed } from '../geometry/adjacency'
 import { boundaryLoops, islands } from '../geometry/islands'
-import type { Steps } from '../geometry/kernel'
+import { type Steps, within } from '../geometry/kernel'
 import { massProperties } from '../geometry/measure'
 import { facetCount, type Mesh, vertexCount } from '../geometry/mesh'
 import type { MeshSummary } from './types'
@@ -9,9 +9,9 @@ import type { MeshSummary } from './types'
 /** @param known what the reader of the file found out already: it wins */
 export function* meshSummary(mesh: Mesh, neighbours: Adjacency, known: Partial<MeshSummary> = {}): Steps<MeshSummary> {
   const vertices = vertexCount(mesh)
-  const mass = yield* massProperties(mesh)
-  const loops = yield* boundaryLoops(mesh.indices, vertices, neighbours.across)
-  const pieces = yield* islands(mesh.indices, vertices)
+  const mass = yield* within(0, 0.3, 'mesh', massProperties(mesh))
+  const loops = yield* within(0.3, 0.5, 'mesh', boundaryLoops(mesh.indices, vertices, neighbours.across))
+  const pieces = yield* within(0.5, 1, 'mesh', islands(mesh.indices, vertices))
   return {
     facets: facetCount(mesh),
     vertices,

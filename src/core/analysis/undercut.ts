@@ -9,11 +9,11 @@
 import { type Adjacency, adjacency } from '../geometry/adjacency'
 import type { Point } from '../geometry/axes'
 import { type FacetField, facetField } from '../geometry/facet-field'
-import { BLOCK, type Steps, within } from '../geometry/kernel'
-import { facetShape } from '../geometry/measure'
+import { type Steps, within } from '../geometry/kernel'
+import { type FacetShape, facetShape } from '../geometry/measure'
 import { facetCount, type Mesh, vertexCount } from '../geometry/mesh'
 import { buildColumns } from './columns'
-import { contourBits, cutFacet, startCutting } from './cut-facet'
+import { type Cutting, contourBits, cutFacet, startCutting } from './cut-facet'
 import { depthMap } from './locked-depth'
 import { blockedAtMiddle } from './plan-bins'
 import { facetSides, type PlanView, planView, SIDE } from './plan-view'
@@ -50,19 +50,37 @@ export function* undercut(mesh: Mesh, pull: Point): Steps<UndercutResult> {
   return yield* within(0.15, 1, 'undercut', undercutInView(view, side))
 }
 
-/** As `undercut`, for a caller that has view and sides already, and perhaps the neighbours. */
-export function* undercutInView(view: PlanView, side: Uint8Array, neighbours?: Adjacency): Steps<UndercutResult> {
+/** How much of every facet is locked, before it is grouped and measured. */
+export interface LockedShares {
+  /** One per facet: 1 for a facet that faces away, the covered share for one that faces the pull. */
+  readonly share: Float32Array
+  readonly facingAway_mm2: number
+  readonly blocked_mm2: number
+  /** Certain error of the cutting, and expected error of the facets judged at their middle, mm2. */
+  readonly bound_mm2: number
+  readonly estimate_mm2: number
+  /** What the cutting was done with; `null` if nothing had to be cut. */
+  readonly cutting: Cutting | null
+}
+
+/**
+ * @param neighbours made here if they are needed and not given
+ */
+export function* lockedShares(
+  view: PlanView,
+  side: Uint8Array,
+  shape: FacetShape,
+  neighbours?: Adjacency,
+): Steps<LockedShares> {
   const { mesh } = view
   const facets = facetCount(mesh)
-  const shape = yield* within(0, 0.05, 'undercut', facetShape(mesh))
   const { areas_mm2: areas, normals } = shape
-  const blocked = yield* within(0.05, 0.4, 'undercut', blockedAtMiddle(view, side))
-
+  const blocked = yield* within(0, 0.4, 'undercut', blockedAtMiddle(view, side))
+  const share = new Float32Array(facets)
   let total = 0
-  let anyLocked = false
   for (let f = 0; f < facets; f++) {
     total += areas[f]!
-    if (blocked[f] !== 0 || side[f] === SIDE.away) anyLocked = true
+    share[f] = side[f] === SIDE.away ? 1 : blocked[f]!
   }
   const large: number[] = []
   let small2 = 0
@@ -71,17 +89,11 @@ export function* undercutInView(view: PlanView, side: Uint8Array, neighbours?: A
     if (areas[f]! > CUT_SHARE * total) large.push(f)
     else small2 += areas[f]! * areas[f]!
   }
-  const share = new Float32Array(facets)
-  for (let f = 0; f < facets; f++) share[f] = side[f] === SIDE.away ? 1 : blocked[f]!
-
+  yield 0.42
   let bound = 0
-  let regions: UndercutRegions | null = null
-  const needsNeighbours = anyLocked || large.length > 0
-  if (needsNeighbours) {
-    const known = neighbours ?? (yield* within(0.4, 0.5, 'undercut', adjacency(mesh.indices, vertexCount(mesh))))
-    const columns = yield* within(0.5, 0.6, 'undercut', buildColumns(view, side))
-    const contour = yield* within(0.6, 0.65, 'undercut', contourBits(view, side, known.across))
-    const cutting = startCutting(columns, contour, MOST_PIECES)
+  let cutting: Cutting | null = null
+  if (large.length > 0) {
+    cutting = yield* within(0.42, 0.7, 'undercut', prepareCutting(view, side, neighbours))
     for (let i = 0; i < large.length; i++) {
       const f = large[i]!
       const before = cutting.bound_mm2
@@ -91,40 +103,64 @@ export function* undercutInView(view: PlanView, side: Uint8Array, neighbours?: A
         normals[3 * f]! * view.w[0] + normals[3 * f + 1]! * view.w[1] + normals[3 * f + 2]! * view.w[2],
       )
       bound += Math.min(areas[f]!, (cutting.bound_mm2 - before) / flat)
-      if (share[f]! > 0) anyLocked = true
-      if (i % 64 === 0) yield { fraction: 0.65 + (0.15 * i) / large.length, label: 'undercut' }
-    }
-    if (anyLocked) {
-      const map = yield* within(0.8, 0.85, 'undercut', depthMap(columns, contour, share))
-      regions = yield* within(0.85, 1, 'undercut', undercutRegions(map, shape, known.across, cutting.corners))
+      if (i % 64 === 0) yield { fraction: 0.7 + (0.3 * i) / large.length, label: 'undercut' }
     }
   }
-
-  const locked = new Float32Array(facets)
-  const undercutClass = new Uint8Array(facets)
   let away_mm2 = 0
   let blocked_mm2 = 0
   for (let f = 0; f < facets; f++) {
     if (share[f] === 0) continue
-    locked[f] = share[f]! * areas[f]!
-    if (side[f] === SIDE.away) {
-      undercutClass[f] = UNDERCUT_CLASS.away
-      away_mm2 += areas[f]!
-    } else {
-      undercutClass[f] = UNDERCUT_CLASS.blocked
-      blocked_mm2 += share[f]! * areas[f]!
-    }
-    if (f % (16 * BLOCK) === 0) yield { fraction: 1, label: 'undercut' }
+    if (side[f] === SIDE.away) away_mm2 += areas[f]!
+    else blocked_mm2 += share[f]! * areas[f]!
+  }
+  return {
+    share,
+    facingAway_mm2: away_mm2,
+    blocked_mm2,
+    bound_mm2: bound,
+    // Standard deviation of a share that is 0 or 1 with equal chance, against its estimate at the middle: at most 0.29 of the area.
+    estimate_mm2: blocked_mm2 > 0 ? 0.29 * Math.sqrt(small2) : 0,
+    cutting,
+  }
+}
+
+function* prepareCutting(view: PlanView, side: Uint8Array, neighbours?: Adjacency): Steps<Cutting> {
+  const { indices } = view.mesh
+  const known = neighbours ?? (yield* within(0, 0.4, 'undercut', adjacency(indices, vertexCount(view.mesh))))
+  const columns = yield* within(0.4, 0.8, 'undercut', buildColumns(view, side))
+  const contour = yield* within(0.8, 1, 'undercut', contourBits(view, side, known.across))
+  return startCutting(columns, contour, MOST_PIECES)
+}
+
+/** As `undercut`, for a caller that has view and sides already, and perhaps the neighbours. */
+export function* undercutInView(view: PlanView, side: Uint8Array, neighbours?: Adjacency): Steps<UndercutResult> {
+  const { mesh } = view
+  const facets = facetCount(mesh)
+  const shape = yield* within(0, 0.05, 'undercut', facetShape(mesh))
+  const shares = yield* within(0.05, 0.5, 'undercut', lockedShares(view, side, shape, neighbours))
+  const { share, facingAway_mm2, blocked_mm2 } = shares
+  let regions: UndercutRegions | null = null
+  if (facingAway_mm2 + blocked_mm2 > 0) {
+    const known = neighbours ?? (yield* within(0.5, 0.6, 'undercut', adjacency(mesh.indices, vertexCount(mesh))))
+    const cutting = shares.cutting ?? (yield* within(0.6, 0.75, 'undercut', prepareCutting(view, side, known)))
+    const map = yield* within(0.75, 0.8, 'undercut', depthMap(cutting.columns, cutting.contour, share))
+    regions = yield* within(0.8, 1, 'undercut', undercutRegions(map, shape, known.across, cutting.corners))
+  }
+  const locked = new Float32Array(facets)
+  const undercutClass = new Uint8Array(facets)
+  for (let f = 0; f < facets; f++) {
+    if (share[f] === 0) continue
+    locked[f] = share[f]! * shape.areas_mm2[f]!
+    undercutClass[f] = side[f] === SIDE.away ? UNDERCUT_CLASS.away : UNDERCUT_CLASS.blocked
   }
   return {
     summary: {
-      area_mm2: away_mm2 + blocked_mm2,
-      facingAway_mm2: away_mm2,
+      area_mm2: facingAway_mm2 + blocked_mm2,
+      facingAway_mm2,
       blocked_mm2,
       depth_mm: regions?.depth_mm ?? 0,
-      bound_mm2: bound,
-      // Standard deviation of a share that is 0 or 1 with equal chance, against its estimate at the middle: at most 0.29 of the area.
-      estimate_mm2: blocked_mm2 > 0 ? 0.29 * Math.sqrt(small2) : 0,
+      bound_mm2: shares.bound_mm2,
+      estimate_mm2: shares.estimate_mm2,
       regionCount: regions?.count ?? 0,
       regions: regions?.regions ?? [],
     },

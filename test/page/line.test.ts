@@ -1,0 +1,111 @@
+/**
+ * The main job on the page, driven by its real controls: the demo planned, a scan dropped, a fitting moved and taken back, a
+ * job saved and opened again with the same numbers.
+ */
+import { readFileSync } from 'node:fs'
+import type { Browser } from 'playwright-core'
+import { afterAll, beforeAll, describe, expect, it } from 'vitest'
+import { drain } from '../../src/core/geometry/kernel'
+import { writeStl } from '../../src/core/release'
+import { frameSolid, STRAIGHT_FRAME } from '../../src/demo/frame-solid'
+import { scanSolid } from '../../src/demo/scan-solid'
+import { launch } from './support/browser'
+import { byId, dropFile, openPage, planned, textOf } from './support/page'
+
+let browser: Browser
+let scan: Uint8Array
+
+beforeAll(async () => {
+  browser = await launch()
+  const { solid, truth } = frameSolid({ ...STRAIGHT_FRAME, seed: 8, asymmetry_mm: 6 })
+  scan = writeStl(
+    drain(scanSolid(solid, truth, { seed: 8, facets: 30_000, noise_mm: 0.2, holes: 4, islands: 3, pose: 'random' }))
+      .mesh,
+  )
+})
+
+afterAll(() => browser.close())
+
+const figures = (page: Parameters<typeof textOf>[0]) => textOf(page, 'figures')
+
+describe('the whole line on the page', () => {
+  it('plans the demo, a dropped scan, a moved fitting, and a saved job', async () => {
+    const { page, faults } = await openPage(browser)
+    await planned(page)
+    expect(await textOf(page, 'answer')).toMatch(/^Yes/)
+    expect(await page.locator('canvas').count()).toBeGreaterThan(0)
+    const demoFigures = await figures(page)
+
+    // A bad file costs one sentence; the open job stays.
+    await dropFile(page, 'letter.stl', new TextEncoder().encode('a letter to the yard, not a mesh\n'))
+    await byId(page, 'use-as-scan').click()
+    await byId(page, 'notice').waitFor()
+    expect(await textOf(page, 'notice')).toContain('letter.stl')
+    expect(await figures(page)).toBe(demoFigures)
+
+    // A scan in any pose: the certificate of the new frame.
+    await dropFile(page, 'canopy-scan.stl', scan)
+    await byId(page, 'use-as-scan').click()
+    await page.waitForFunction(
+      (old) => document.querySelector('[data-testid="figures"]')?.textContent !== old,
+      demoFigures,
+    )
+    await planned(page)
+    expect(await textOf(page, 'weight-clearance')).toMatch(/\d/)
+    const scanFigures = await figures(page)
+    expect(scanFigures).not.toBe(demoFigures)
+
+    // Undo goes back to the demo's scan, over both edits that the drop made.
+    await byId(page, 'undo').click()
+    await byId(page, 'undo').click()
+    await planned(page)
+    expect(await figures(page)).toBe(demoFigures)
+
+    // A fitting moved by its typed place; its twin and the answer follow; undone it is back.
+    await byId(page, 'weight-fitting').click()
+    await byId(page, 'fitting-floodlight').click()
+    const before = await byId(page, 'fitting-x')
+      .locator('input')
+      .or(page.locator('input[data-testid="fitting-x"]'))
+      .first()
+      .inputValue()
+    const field = page.locator('input[data-testid="fitting-x"], [data-testid="fitting-x"] input').first()
+    const distance = () => textOf(page, 'fittings')
+    const distances = await distance()
+    await field.fill('900')
+    await field.press('Enter')
+    await page.waitForFunction(
+      (old) => document.querySelector('[data-testid="fittings"]')?.textContent !== old,
+      distances,
+    )
+    await planned(page)
+    await byId(page, 'undo').click()
+    await planned(page)
+    expect(await field.inputValue()).toBe(before)
+    expect(await distance()).toBe(distances)
+
+    // A setting changes the job, and the answer follows.
+    await byId(page, 'weight-clearance').click()
+    const gap = page.locator('input[data-testid="setting-gap_mm"], [data-testid="setting-gap_mm"] input').first()
+    await gap.fill('5/8in')
+    await gap.press('Enter')
+    await planned(page)
+    const widened = await figures(page)
+    expect(widened).toContain('15.9')
+
+    // Saved, opened by a fresh visitor: the same numbers.
+    const [download] = await Promise.all([page.waitForEvent('download'), byId(page, 'save-file').click()])
+    const file = await download.path()
+    const other = await openPage(browser)
+    await planned(other.page)
+    await dropFile(other.page, download.suggestedFilename(), readFileSync(file))
+    await other.page.waitForFunction(() =>
+      document.querySelector('[data-testid="figures"]')?.textContent?.includes('15.9'),
+    )
+    await planned(other.page)
+    expect(await figures(other.page)).toBe(widened)
+
+    expect(faults).toEqual([])
+    expect(other.faults).toEqual([])
+  })
+})

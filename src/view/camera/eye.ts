@@ -1,0 +1,121 @@
+/**
+ * Where the sheet is looked at from: a parallel projection, told by two angles, the point in the middle and the scale.
+ * Everything that is drawn over the 3D (leaders, numbers on the floor, the glass) projects with the same few lines.
+ */
+export type Vec3 = readonly [number, number, number]
+
+export interface Eye {
+  /** Direction from the target to the eye, degrees: 0 from forward, 90 from port, −90 from starboard. */
+  readonly azimuth_deg: number
+  /** 90 looks straight down, negative from below. */
+  readonly elevation_deg: number
+  /** What stands in the middle of the free part of the sheet, job axes, mm. */
+  readonly target: Vec3
+  readonly pxPerMm: number
+}
+
+/** The part of the sheet that nothing covers, CSS px from its upper left corner. */
+export interface FreeBox {
+  readonly left: number
+  readonly top: number
+  readonly width: number
+  readonly height: number
+}
+
+export interface Basis {
+  readonly right: Vec3
+  readonly up: Vec3
+  /** From the target to the eye. */
+  readonly back: Vec3
+}
+
+const RAD = Math.PI / 180
+
+export function basisOf(eye: Pick<Eye, 'azimuth_deg' | 'elevation_deg'>): Basis {
+  const a = eye.azimuth_deg * RAD
+  const e = eye.elevation_deg * RAD
+  const back: Vec3 = [Math.cos(e) * Math.cos(a), Math.cos(e) * Math.sin(a), Math.sin(e)]
+  const right: Vec3 = [-Math.sin(a), Math.cos(a), 0]
+  return { right, up: cross(back, right), back }
+}
+
+/** Sheet px, y down, and the depth towards the eye in mm (larger is nearer). */
+export function project(eye: Eye, basis: Basis, free: FreeBox, p: Vec3): [number, number, number] {
+  const d: Vec3 = [p[0] - eye.target[0], p[1] - eye.target[1], p[2] - eye.target[2]]
+  return [
+    free.left + free.width / 2 + dot(basis.right, d) * eye.pxPerMm,
+    free.top + free.height / 2 - dot(basis.up, d) * eye.pxPerMm,
+    dot(basis.back, d),
+  ]
+}
+
+/** The point in the plane through the target, across the line of sight, that is drawn at a place of the sheet. */
+export function unproject(eye: Eye, basis: Basis, free: FreeBox, x_px: number, y_px: number): Vec3 {
+  const r = (x_px - free.left - free.width / 2) / eye.pxPerMm
+  const u = -(y_px - free.top - free.height / 2) / eye.pxPerMm
+  return [
+    eye.target[0] + basis.right[0] * r + basis.up[0] * u,
+    eye.target[1] + basis.right[1] * r + basis.up[1] * u,
+    eye.target[2] + basis.right[2] * r + basis.up[2] * u,
+  ]
+}
+
+/** Same angles, the whole of `points` in the middle of the free box and filling this share of it. */
+export function fitEye(
+  angles: Pick<Eye, 'azimuth_deg' | 'elevation_deg'>,
+  points: readonly Vec3[],
+  free: FreeBox,
+  share = 0.88,
+): Eye {
+  const basis = basisOf(angles)
+  const low = [Infinity, Infinity, Infinity]
+  const high = [-Infinity, -Infinity, -Infinity]
+  for (const p of points)
+    for (const [k, axis] of [basis.right, basis.up, basis.back].entries()) {
+      const v = dot(axis, p)
+      low[k] = Math.min(low[k]!, v)
+      high[k] = Math.max(high[k]!, v)
+    }
+  if (points.length === 0) return { ...angles, target: [0, 0, 0], pxPerMm: 0.4 }
+  const [r, u, b] = [0, 1, 2].map((k) => (low[k]! + high[k]!) / 2) as [number, number, number]
+  const pxPerMm =
+    share * Math.min(free.width / Math.max(high[0]! - low[0]!, 1), free.height / Math.max(high[1]! - low[1]!, 1))
+  const target: Vec3 = [0, 1, 2].map(
+    (k) => basis.right[k]! * r + basis.up[k]! * u + basis.back[k]! * b,
+  ) as unknown as Vec3
+  return { ...angles, target, pxPerMm }
+}
+
+/** Scale changed by `factor` while the point under the pointer stays under it. */
+export function zoomAbout(eye: Eye, free: FreeBox, x_px: number, y_px: number, factor: number): Eye {
+  const pxPerMm = Math.min(Math.max(eye.pxPerMm * factor, 0.02), 60)
+  const basis = basisOf(eye)
+  const held = unproject(eye, basis, free, x_px, y_px)
+  const share = 1 - eye.pxPerMm / pxPerMm
+  const target = eye.target.map((t, k) => t + (held[k]! - t) * share) as unknown as Vec3
+  return { ...eye, target, pxPerMm }
+}
+
+/** Between two eyes, `t` from 0 to 1: the shorter way round, the scale by ratio. */
+export function between(a: Eye, b: Eye, t: number): Eye {
+  if (t >= 1) return b
+  const turn = ((((b.azimuth_deg - a.azimuth_deg) % 360) + 540) % 360) - 180
+  return {
+    azimuth_deg: a.azimuth_deg + turn * t,
+    elevation_deg: a.elevation_deg + (b.elevation_deg - a.elevation_deg) * t,
+    target: a.target.map((v, k) => v + (b.target[k]! - v) * t) as unknown as Vec3,
+    pxPerMm: a.pxPerMm * (b.pxPerMm / a.pxPerMm) ** t,
+  }
+}
+
+export const dot = (a: Vec3, b: Vec3): number => a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+
+export const cross = (a: Vec3, b: Vec3): Vec3 => [
+  a[1] * b[2] - a[2] * b[1],
+  a[2] * b[0] - a[0] * b[2],
+  a[0] * b[1] - a[1] * b[0],
+]
+
+/** The eight corners of a box. */
+export const corners = (min: Vec3, max: Vec3): Vec3[] =>
+  Array.from({ length: 8 }, (_, i) => [i & 1 ? max[0] : min[0], i & 2 ? max[1] : min[1], i & 4 ? max[2] : min[2]])

@@ -1,0 +1,62 @@
+/** When the eye moves by itself: to a named view, to a finding, and to the whole when another frame arrives. */
+import { useEffect, useRef } from 'react'
+import { useStore } from 'zustand'
+import { findingsAtHand } from '../../state/results'
+import { findingPlace } from '../../state/session-moves'
+import type { Stores } from '../../state/stores'
+import type { Room } from '../room'
+import type { SheetStore } from '../sheet-store'
+import { reducedMotion } from '../theme'
+import { type Eye, fitEye, type Vec3 } from './eye'
+import type { EyeRig } from './eye-rig'
+import { VIEW_ANGLES } from './views'
+
+/** A finding is looked at so much closer than the whole. */
+const CLOSER = 2.1
+
+export function useFlights(
+  stores: Stores,
+  sheet: SheetStore,
+  rig: EyeRig,
+  room: Room,
+  /** What must be in sight; another array means another thing to look at. */
+  points: readonly Vec3[],
+): void {
+  const view = useStore(stores.session, (s) => s.view)
+  const asked = useStore(stores.session, (s) => s.viewAsked)
+  const chosen = useStore(stores.session, (s) => s.finding)
+  const fitted = useRef<{ points: readonly Vec3[]; room: Room; view: string; asked: number } | null>(null)
+
+  useEffect(() => {
+    if (points.length === 0) return
+    const before = fitted.current
+    const whole = fitEye(VIEW_ANGLES[view], points, room.free)
+    fitted.current = { points, room, view, asked }
+    if (!before) rig.set(whole)
+    else if (before.view !== view || before.asked !== asked) {
+      rig.flyTo(whole, reducedMotion())
+      sheet.setState({ turned: false })
+    } else if (before.room !== room || before.points !== points) {
+      // The window or the shell changed: a view that stands is fitted anew, one that was turned keeps its place.
+      if (sheet.getState().turned || stores.session.getState().finding) rig.set(rig.now().eye)
+      else rig.flyTo(whole, reducedMotion() || before.points !== points)
+    }
+  }, [stores, sheet, rig, room, points, view, asked])
+
+  const sight = useRef(points)
+  useEffect(() => {
+    sight.current = points
+  }, [points])
+  useEffect(() => {
+    if (chosen === null || sight.current.length === 0) return
+    const { steps } = stores.results.getState()
+    const finding = findingsAtHand(steps).find((f) => f.id === chosen)
+    const spot = finding ? findingPlace(finding, steps) : null
+    if (!spot) return
+    // The question may have changed with it: its own view, closer, with the spot in the middle.
+    const angles = VIEW_ANGLES[stores.session.getState().view]
+    const whole = fitEye(angles, sight.current, room.free)
+    const near: Eye = { ...angles, target: spot, pxPerMm: whole.pxPerMm * CLOSER }
+    rig.flyTo(near, reducedMotion())
+  }, [stores, rig, chosen, room.free])
+}

@@ -1,0 +1,130 @@
+/** What the glass of a section shows: chains of frame and shell round a spot, the least distance between them, a round scale. */
+import type { ClearanceResult } from '../../core/clearance/types'
+import type { Mesh } from '../../core/geometry/mesh'
+import type { Section } from '../../state/session-store'
+import { type Chain, cutMesh, type SectionPlane, type SectionWindow } from '../section/cut-mesh'
+
+/** CSS has 96 px to the inch. */
+const PX_PER_MM = 96 / 25.4
+
+/** Scales a drawing may have, larger first. */
+const RATIOS = [
+  [5, 1],
+  [4, 1],
+  [3, 1],
+  [2, 1],
+  [3, 2],
+  [1, 1],
+  [1, 2],
+  [1, 3],
+  [1, 5],
+  [1, 10],
+  [1, 20],
+] as const
+
+export interface GlassScale {
+  readonly ratio: readonly [number, number]
+  readonly pxPerMm: number
+}
+
+/** The largest round scale at which so many millimetres are not longer than so many px. */
+export function glassScale(mm: number, px: number): GlassScale {
+  const ratio = RATIOS.find(([a, b]) => mm * (a / b) * PX_PER_MM <= px) ?? RATIOS[RATIOS.length - 1]!
+  return { ratio, pxPerMm: (ratio[0] / ratio[1]) * PX_PER_MM }
+}
+
+export interface SectionView {
+  readonly plane: SectionPlane
+  /** Middle of the glass in the plane, mm. */
+  readonly middle: readonly [number, number]
+  readonly scale: GlassScale
+  readonly frame: readonly Chain[]
+  readonly laminate: readonly Chain[]
+  /** The dimension: from the shell to the metal, in the plane. Null where the glass shows no pair. */
+  readonly dimension: {
+    readonly shell: readonly [number, number]
+    readonly frame: readonly [number, number]
+    readonly mm: number
+  } | null
+}
+
+/** Gaps up to this are drawn so that the asked one takes about a fifth of the glass, px per radius. */
+const ASKED_SHARE = 0.55
+
+export function sectionView(
+  section: Section,
+  { certificate, underside }: Pick<ClearanceResult, 'certificate' | 'underside'>,
+  frame: Mesh,
+  radius_px: number,
+): SectionView {
+  const along = section.across === 'x' ? 1 : 0
+  const spot = section.spot ?? certificate.at.shell
+  const plane: SectionPlane = { across: section.across, at_mm: section.at_mm }
+  const scale = glassScale(Math.max(certificate.required_mm, 4), radius_px * ASKED_SHARE)
+  const reach = radius_px / scale.pxPerMm
+  const atLeast = Math.hypot(...spot.map((v, k) => v - certificate.at.shell[k]!)) < 0.01
+  const pair = certificate.at
+  const middle: [number, number] = atLeast
+    ? [(pair.shell[along]! + pair.frame[along]!) / 2, (pair.shell[2] + pair.frame[2]) / 2 - reach * 0.12]
+    : [spot[along]!, spot[2] - reach * 0.15]
+  const window: SectionWindow = {
+    min: [middle[0] - reach * 1.6, middle[1] - reach * 1.6],
+    max: [middle[0] + reach * 1.6, middle[1] + reach * 1.6],
+  }
+  const frameChains = cutMesh(frame, plane, window)
+  const laminate = cutMesh(underside.solid, plane, window)
+  return {
+    plane,
+    middle,
+    scale,
+    frame: frameChains,
+    laminate,
+    dimension: atLeast
+      ? {
+          shell: [pair.shell[along]!, pair.shell[2]],
+          frame: [pair.frame[along]!, pair.frame[2]],
+          mm: certificate.min_mm,
+        }
+      : closestInPlane(cutMesh(underside.face, plane, window), frameChains, middle, reach),
+  }
+}
+
+/** The closest pair of points of two sets of chains inside the circle: a dimension of this section, not of the space. */
+export function closestInPlane(
+  a: readonly Chain[],
+  b: readonly Chain[],
+  middle: readonly [number, number],
+  reach: number,
+): SectionView['dimension'] {
+  let best: SectionView['dimension'] = null
+  for (const from of a)
+    for (let i = 0; i < from.points.length; i += 2) {
+      const u = from.points[i]!
+      const v = from.points[i + 1]!
+      if (Math.hypot(u - middle[0], v - middle[1]) > reach) continue
+      for (const to of b) {
+        const count = to.points.length / 2
+        for (let j = 0; j < (to.closed ? count : count - 1); j++) {
+          const k = (j + 1) % count
+          const [x, y] = onSegment(
+            u,
+            v,
+            to.points[j * 2]!,
+            to.points[j * 2 + 1]!,
+            to.points[k * 2]!,
+            to.points[k * 2 + 1]!,
+          )
+          const mm = Math.hypot(x - u, y - v)
+          if (!best || mm < best.mm) best = { shell: [u, v], frame: [x, y], mm }
+        }
+      }
+    }
+  return best && Math.hypot(best.frame[0] - middle[0], best.frame[1] - middle[1]) <= reach ? best : null
+}
+
+function onSegment(u: number, v: number, ax: number, ay: number, bx: number, by: number): [number, number] {
+  const dx = bx - ax
+  const dy = by - ay
+  const t = Math.min(Math.max(((u - ax) * dx + (v - ay) * dy) / (dx * dx + dy * dy || 1), 0), 1)
+  return [ax + dx * t, ay + dy * t]
+}

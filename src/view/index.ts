@@ -1,0 +1,2 @@
+export { Sheet } from './sheet'
+export { sheetWords } from './words'

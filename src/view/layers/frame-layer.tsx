@@ -1,0 +1,75 @@
+/** The scanned metal: brushed, with ink outline, the rims of its holes in blue; the mirror map lies on it where asked. */
+import { useEffect, useMemo } from 'react'
+import { BackSide, BufferAttribute } from 'three'
+import type { Mesh } from '../../core/geometry/mesh'
+import { rimSegments, useBuilt, vertexGeometry } from '../geometry/build'
+import { facetNormalsOf } from '../geometry/facet-data'
+import { vertexMeans } from '../geometry/facets'
+import { mappedMaterial, outlineMaterial } from '../maps/mapped-material'
+import type { SheetMap } from '../maps/sheet-map'
+import type { PickRegister } from '../picking/pick'
+import type { Theme } from '../theme'
+import { useRedraw, useScreenWidths } from './canvas-hooks'
+import { FatLine } from './fat-line'
+import { vertexValues } from './map-attributes'
+import { usePickable } from './use-pickable'
+
+export interface FrameLayerProps {
+  readonly mesh: Mesh
+  readonly rimVertex: Uint8Array | null
+  readonly map: SheetMap | null
+  readonly theme: Theme
+  readonly picks: PickRegister
+}
+
+const plainGeometry = (mesh: Mesh) => {
+  const geometry = vertexGeometry(mesh)
+  geometry.setAttribute('aClass', new BufferAttribute(new Uint8Array(mesh.positions.length / 3), 1))
+  return geometry
+}
+
+export function FrameLayer({ mesh, rimVertex, map, theme, picks }: FrameLayerProps) {
+  const geometry = useBuilt(mesh, plainGeometry)
+  const metal = useMemo(() => mappedMaterial('metal'), [])
+  const ink = useMemo(() => outlineMaterial(BackSide), [])
+  useEffect(() => () => metal.dispose(), [metal])
+  useEffect(() => () => ink.dispose(), [ink])
+  const mine = map?.mesh.id === mesh.id ? map : null
+  useMemo(() => {
+    if (!geometry) return
+    const values = mine
+      ? vertexValues(vertexMeans(mesh, mine.values, facetNormalsOf(mesh).area_mm2, mine.scale.to * 2))
+      : new Float32Array(mesh.positions.length / 3)
+    geometry.setAttribute('aValue', new BufferAttribute(values, 1))
+  }, [geometry, mesh, mine])
+  useMemo(() => {
+    metal.setMap(mine?.scale ?? null, true)
+    // A map needs an even ground: the metal is drawn pale under it.
+    metal.setColour(mine ? theme.gelcoat : theme.metal, theme.paper)
+    ink.setColour(theme.ink)
+  }, [metal, ink, mine, theme])
+  const rims = useMemo(
+    () => (rimVertex && rimVertex.length * 3 === mesh.positions.length ? rimSegments(mesh, rimVertex) : null),
+    [mesh, rimVertex],
+  )
+  const outlines = useMemo(() => [{ outline: ink, px: 1.25 }], [ink])
+  const mapped = useMemo(() => [metal], [metal])
+  useScreenWidths(mapped, outlines)
+  useRedraw(geometry)
+  useRedraw(mine)
+  useRedraw(theme)
+  usePickable(picks, mesh.axes === 'job' ? geometry : null, 'frame', null)
+  if (!geometry) return null
+  const at = mesh.origin
+  return (
+    <group position={[at[0], at[1], at[2]]}>
+      <mesh geometry={geometry} material={metal.material} castShadow receiveShadow />
+      <mesh geometry={geometry} material={ink.material} />
+      {rims && (
+        <group position={[-at[0], -at[1], -at[2]]}>
+          <FatLine segments={rims} colour={theme.blue} px={1.6} order={2} />
+        </group>
+      )}
+    </group>
+  )
+}

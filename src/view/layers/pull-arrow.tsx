@@ -1,0 +1,33 @@
+/** The pull: an ink arrow from the middle of the part in the direction in which it leaves its mould. */
+import { useMemo } from 'react'
+import type { Shell } from '../../core/clearance/types'
+import { bounds } from '../../core/geometry/mesh'
+import type { Vec3 } from '../camera/eye'
+import type { Theme } from '../theme'
+import { FatLine, runSegments } from './fat-line'
+
+const LENGTH_MM = 300
+
+/** Foot and head of the arrow, job axes. */
+export function pullArrow({ face, pull }: Pick<Shell, 'face' | 'pull'>): { foot: Vec3; head: Vec3 } {
+  const { min, max } = bounds(face)
+  const foot: Vec3 = [(min[0] + max[0]) / 2, (min[1] + max[1]) / 2, pull[2] > 0 ? max[2] : min[2]]
+  return {
+    foot,
+    head: [foot[0] + pull[0] * LENGTH_MM, foot[1] + pull[1] * LENGTH_MM, foot[2] + pull[2] * LENGTH_MM],
+  }
+}
+
+export function PullArrow({ shell, theme }: { shell: Shell; theme: Theme }) {
+  const { foot, head } = useMemo(() => pullArrow(shell), [shell])
+  const shaft = useMemo(() => runSegments([foot, head]), [foot, head])
+  return (
+    <>
+      <FatLine segments={shaft} colour={theme.ink} px={1.6} order={4} hidden={false} />
+      <mesh position={[head[0], head[1], head[2]]} rotation={[shell.pull[2] > 0 ? Math.PI / 2 : -Math.PI / 2, 0, 0]}>
+        <coneGeometry args={[16, 46, 20]} />
+        <meshBasicMaterial color={theme.ink} />
+      </mesh>
+    </>
+  )
+}

@@ -1,0 +1,336 @@
+/** The legend box: names of the maps, area by value, the limit as a lead that can be dragged, and what the textures mean. */
+import { type KeyboardEvent, type PointerEvent, useId, useMemo, useRef } from 'react'
+import { useStore } from 'zustand'
+import { angleText, areaText, lengthText, type ShownUnit, settingText, trimmed } from '../../state/format'
+import type { Stores } from '../../state/stores'
+import { facetNormalsOf } from '../geometry/facet-data'
+import { FAILS } from '../maps/facet-classes'
+import { areaHistogram } from '../maps/histogram'
+import { cssAt, type MapScale } from '../maps/map-scale'
+import { mapsOf, type SheetMap } from '../maps/sheet-map'
+import type { Room } from '../room'
+import type { PartName, SheetStore } from '../sheet-store'
+import type { Theme } from '../theme'
+import { sheetWords } from '../words'
+
+export interface LegendProps {
+  readonly stores: Stores
+  readonly sheet: SheetStore
+  readonly room: Room
+  readonly map: SheetMap | null
+  readonly part: PartName
+  readonly theme: Theme
+}
+
+const PAD = 20
+const BARS_PX = { large: 42, small: 26, phone: 26 }
+
+export function Legend({ stores, sheet, room, map, part, theme }: LegendProps) {
+  const question = useStore(stores.session, (s) => s.question)
+  const box = room.legend
+  if (!box) return null
+  const width = box.right - box.left
+  return (
+    <section
+      className={`legend ${room.size}`}
+      style={{ width, height: box.bottom - box.top }}
+      aria-label={map ? sheetWords.legend(sheetWords.maps[map.name]) : sheetWords.noMap}
+    >
+      <div className="legend-names">
+        {mapsOf(question).map((name) => (
+          <button
+            key={name}
+            type="button"
+            className={name === map?.name ? 'chosen' : ''}
+            aria-pressed={name === map?.name}
+            onClick={() => stores.session.setState({ map: name })}
+          >
+            {sheetWords.maps[name]}
+          </button>
+        ))}
+        {question === 'off' && (
+          <button
+            type="button"
+            className="legend-part"
+            aria-label={`${sheetWords.partCell}: ${sheetWords.parts[part]}`}
+            onClick={() => sheet.setState({ part: part === 'topside' ? 'underside' : 'topside', pulled: 0 })}
+          >
+            {sheetWords.parts[part]}
+          </button>
+        )}
+      </div>
+      {map ? (
+        <Scale stores={stores} room={room} map={map} theme={theme} width={width} />
+      ) : (
+        <p className="legend-none">{sheetWords.noMap}</p>
+      )}
+    </section>
+  )
+}
+
+interface ScaleProps {
+  readonly stores: Stores
+  readonly room: Room
+  readonly map: SheetMap
+  readonly theme: Theme
+  readonly width: number
+}
+
+function Scale({ stores, room, map, theme, width }: ScaleProps) {
+  const unit = useStore(stores.session, (s) => s.lengthUnit)
+  const hatch = useId()
+  const { scale } = map
+  const plain = useMemo(() => rgbOf(theme.gelcoat), [theme])
+  const colour = (value: number) => (map.colours ? cssAt(scale, value, plain) : theme.gelcoat)
+  const histogram = useMemo(
+    () => areaHistogram(map.values, facetNormalsOf(map.mesh).area_mm2, map.scale, (f) => map.classes[f] === FAILS),
+    [map],
+  )
+  const axis_px = width - 2 * PAD
+  const x = (value: number) => PAD + ((value - scale.from) / (scale.to - scale.from)) * axis_px
+  const bars_px = BARS_PX[room.size]
+  const top = room.size === 'large' ? 22 : 20
+  const foot = top + bars_px
+  // The open bins at the ends may hold most of the area; they are cut off so that the neighbourhood of the limit shows.
+  const inner = histogram.bins.slice(scale.open === 'both' ? 1 : 0, -1)
+  const largest = inner.reduce((most, b) => Math.max(most, b.area_mm2), 0) || histogram.largest_mm2 || 1
+  const hatchTo = map.name === 'draft' ? 0 : map.limit
+  return (
+    <>
+      <svg className="legend-scale" width={width} height={foot + 26} role="img" aria-label={histogramText(map, unit)}>
+        <defs>
+          <pattern id={hatch} width="5" height="5" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
+            <line x1="0" y1="0" x2="0" y2="5" stroke={theme.ink} strokeWidth="1.4" />
+          </pattern>
+        </defs>
+        {histogram.bins.map((bin) => {
+          const h = Math.min(bin.area_mm2 / largest, 1) * bars_px
+          const fails = Math.min(bin.fails_mm2 / largest, 1) * bars_px
+          const w = x(bin.to) - x(bin.from)
+          return h > 0.2 ? (
+            <g key={bin.from}>
+              <rect
+                className="bar"
+                x={x(bin.from)}
+                y={foot - h}
+                width={w}
+                height={h}
+                fill={colour((bin.from + bin.to) / 2)}
+              />
+              {fails > 0.2 && (
+                <rect x={x(bin.from)} y={foot - fails} width={w} height={fails} fill={`url(#${hatch})`} />
+              )}
+              {bin.area_mm2 > largest * 1.001 && (
+                <path className="cut-off" d={`M${x(bin.from) - 1} ${foot - h + 7}l${w / 2 + 1} -4l${w / 2 + 1} 4`} />
+              )}
+            </g>
+          ) : null
+        })}
+        <Strip scale={scale} x={x} y={foot} colour={colour} />
+        {hatchTo !== null && map.ownLimit !== null && (
+          <rect
+            x={PAD}
+            y={foot}
+            width={Math.max(Math.min(x(hatchTo), width - PAD) - PAD, 0)}
+            height={8}
+            fill={`url(#${hatch})`}
+          />
+        )}
+        <rect className="strip-line" x={PAD} y={foot} width={axis_px} height={8} />
+        {scale.ticks.map((tick, i) => (
+          <text
+            key={tick}
+            className="tick"
+            x={x(tick)}
+            y={foot + 22}
+            textAnchor={i === 0 ? 'start' : i === scale.ticks.length - 1 ? 'end' : 'middle'}
+          >
+            {tickText(tick, i, map, unit)}
+          </text>
+        ))}
+        {map.limit !== null && map.ownLimit !== null && map.name !== 'unseen' && (
+          <LimitLead stores={stores} map={map} x={x} foot={foot} axis_px={axis_px} unit={unit} width={width} />
+        )}
+      </svg>
+      {room.size === 'large' && <Keys map={map} unit={unit} />}
+    </>
+  )
+}
+
+/** The strip in small pieces of the scale's own function. */
+function Strip({
+  scale,
+  x,
+  y,
+  colour,
+}: {
+  scale: MapScale
+  x: (value: number) => number
+  y: number
+  colour: (value: number) => string
+}) {
+  const pieces = 88
+  const step = (scale.to - scale.from) / pieces
+  return Array.from({ length: pieces }, (_, i) => {
+    const from = scale.from + i * step
+    return (
+      <rect
+        key={from}
+        x={x(from)}
+        y={y}
+        width={x(from + step) - x(from) + 0.5}
+        height={8}
+        fill={colour(from + step / 2)}
+      />
+    )
+  })
+}
+
+interface LimitLeadProps {
+  readonly stores: Stores
+  readonly map: SheetMap
+  readonly x: (value: number) => number
+  readonly foot: number
+  readonly axis_px: number
+  readonly unit: ShownUnit
+  readonly width: number
+}
+
+/** The limit: a red line with a lead on top. Dragged, it tries another limit; the job keeps its own. */
+function LimitLead({ stores, map, x, foot, axis_px, unit, width }: LimitLeadProps) {
+  const { scale, name } = map
+  const limit = map.limit ?? 0
+  const own = map.ownLimit ?? 0
+  const at = Math.min(Math.max(x(limit), PAD), width - PAD)
+  const wished = useRef<number | null>(null)
+  const frame = useRef(0)
+  const step = map.unit === 'deg' ? 0.1 : scale.bin / 5
+  const set = (value: number | null) => {
+    stores.session.setState((s) => {
+      const { [name]: _, ...others } = s.limits
+      return { limits: value === null || Math.abs(value - own) < step / 2 ? others : { ...others, [name]: value } }
+    })
+  }
+  const tryAt = (value: number) => {
+    wished.current = Math.round(Math.min(Math.max(value, scale.from), scale.to) / step) * step
+    if (frame.current) return
+    frame.current = requestAnimationFrame(() => {
+      frame.current = 0
+      if (wished.current !== null) set(wished.current)
+    })
+  }
+  const onPointerDown = (e: PointerEvent<SVGGElement>) => {
+    e.preventDefault()
+    e.currentTarget.focus()
+    e.currentTarget.setPointerCapture(e.pointerId)
+  }
+  const onPointerMove = (e: PointerEvent<SVGGElement>) => {
+    if (!e.currentTarget.hasPointerCapture(e.pointerId)) return
+    const left = e.currentTarget.ownerSVGElement?.getBoundingClientRect().left ?? 0
+    tryAt(scale.from + ((e.clientX - left - PAD) / axis_px) * (scale.to - scale.from))
+  }
+  const onKeyDown = (e: KeyboardEvent) => {
+    const by = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1, PageDown: -10, PageUp: 10 }[e.key]
+    if (by !== undefined) tryAt(limit + by * step)
+    else if (e.key === 'Escape' || e.key === 'Home') set(null)
+    else return
+    e.preventDefault()
+    e.stopPropagation()
+  }
+  const asked = limit === own
+  const value =
+    map.unit === 'deg' ? angleText(limit, Number.isInteger(limit) ? 0 : 1) : settingText(round3(limit), unit)
+  const text = asked ? sheetWords.asked(value) : sheetWords.tried(value)
+  const toLeft = at > width - PAD - 90
+  return (
+    <g
+      className="limit"
+      role="slider"
+      tabIndex={0}
+      aria-label={sheetWords.limitHandle(sheetWords.maps[name])}
+      aria-valuemin={scale.from}
+      aria-valuemax={scale.to}
+      aria-valuenow={limit}
+      aria-valuetext={text}
+      onPointerDown={onPointerDown}
+      onPointerMove={onPointerMove}
+      onDoubleClick={() => set(null)}
+      onKeyDown={onKeyDown}
+    >
+      <rect x={at - 14} y={0} width={28} height={foot + 8} fill="transparent" />
+      {!asked && <line className="own" x1={x(own)} x2={x(own)} y1={foot - 8} y2={foot + 8} />}
+      <line x1={at} x2={at} y1={9} y2={foot + 8} />
+      <path d={`M${at - 8.5} 11A8.5 9.5 0 0 1 ${at + 8.5} 11Z`} />
+      <text x={at + (toLeft ? -13 : 13)} y={11.5} textAnchor={toLeft ? 'end' : 'start'}>
+        {text}
+      </text>
+    </g>
+  )
+}
+
+function Keys({ map, unit }: { map: SheetMap; unit: ShownUnit }) {
+  const [, fails, notProven, unseen] = map.areas
+  const area = (mm2: number) => areaText(mm2, unit)
+  if (map.name === 'mirror')
+    return (
+      <p className="legend-keys">
+        <i className="key brown" /> {sheetWords.portLow} <i className="key sky" /> {sheetWords.portHigh}
+      </p>
+    )
+  if (map.name === 'gap' || map.name === 'unseen')
+    return (
+      <p className="legend-keys">
+        <i className="key hatch" /> {sheetWords.fails(area(fails))}
+        <i className="key dots" /> {sheetWords.notProven(area(notProven))}
+        <i className="key dashed" /> {sheetWords.unseen(area(unseen))}
+      </p>
+    )
+  if (map.name === 'radius')
+    return (
+      <p className="legend-keys">
+        <i className="key hatch" /> {sheetWords.tooSmall(area(fails))}
+      </p>
+    )
+  const good = map.areas.reduce((a, b) => a + b, 0) - fails - map.low_mm2
+  return (
+    <p className="legend-keys">
+      <i className="key hatch" /> {sheetWords.locked(area(fails))}
+      {map.name === 'draft' && (
+        <>
+          <i className="key brown" /> {sheetWords.low(area(map.low_mm2))}
+          <i className="key sky" /> {sheetWords.good(area(good))}
+        </>
+      )}
+    </p>
+  )
+}
+
+function tickText(tick: number, i: number, map: SheetMap, unit: ShownUnit): string {
+  const last = i === map.scale.ticks.length - 1
+  const open = last && map.scale.open !== 'both' ? ' +' : last ? ' +' : ''
+  if (map.unit === 'deg') return `${trimmed(tick, 1)}°${open}`
+  const value = unit === 'mm' ? trimmed(tick, 2) : trimmed(tick / 25.4, 2)
+  return last ? `${value} ${unit}${open}` : value
+}
+
+/** The histogram in words, for those who do not see it. */
+function histogramText(map: SheetMap, unit: ShownUnit): string {
+  const [plain, fails, notProven, unseen] = map.areas
+  const parts = [`${sheetWords.maps[map.name]}, ${sheetWords.histogram}`]
+  if (map.limit !== null)
+    parts.push(sheetWords.asked(map.unit === 'deg' ? angleText(map.limit) : lengthText(map.limit, unit)))
+  parts.push(
+    sheetWords.fails(areaText(fails, unit)),
+    sheetWords.notProven(areaText(notProven, unit)),
+    sheetWords.unseen(areaText(unseen, unit)),
+    sheetWords.good(areaText(plain, unit)),
+  )
+  return parts.join('; ')
+}
+
+const round3 = (v: number): number => Math.round(v * 1000) / 1000
+
+const rgbOf = (hex: string): readonly [number, number, number] => {
+  const n = Number.parseInt(hex.slice(1), 16)
+  return [n >> 16, (n >> 8) & 255, n & 255]
+}

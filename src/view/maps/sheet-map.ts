@@ -1,0 +1,169 @@
+/** Which map lies on which part for the question that is asked, with its scale, its limit and the class of every facet. */
+import type { FlowResults } from '../../core/flow'
+import type { Mesh } from '../../core/geometry/mesh'
+import type { MapName, Question } from '../../state/session-store'
+import { facetNormalsOf } from '../geometry/facet-data'
+import type { PartName } from '../sheet-store'
+import { areaByClass, classesBelow, FAILS, gapClasses } from './facet-classes'
+import { draftScale, gapScale, type MapScale, mirrorScale, radiusScale } from './map-scale'
+
+export interface SheetMap {
+  readonly name: Exclude<MapName, 'none' | 'lift'>
+  readonly on: PartName | 'frame'
+  readonly mesh: Mesh<'job'>
+  /** One per facet; NaN: no answer. */
+  readonly values: Float32Array
+  readonly scale: MapScale
+  /** False where only the classes are drawn. */
+  readonly colours: boolean
+  readonly unit: 'mm' | 'deg'
+  /** What the job asks; null: nothing is asked of this map. */
+  readonly ownLimit: number | null
+  /** What the legend's lead stands at. */
+  readonly limit: number | null
+  readonly classes: Uint8Array
+  /** mm2: plain, fails, not proven, unseen. */
+  readonly areas: readonly [number, number, number, number]
+  /** Area below the limit that does not fail outright (draft between 0 and what is asked), mm2. */
+  readonly low_mm2: number
+}
+
+/** The maps that one question offers, the first one by itself. */
+export function mapsOf(question: Question): readonly SheetMap['name'][] {
+  if (question === 'clear') return ['gap', 'unseen', 'mirror']
+  if (question === 'off') return ['draft', 'locked', 'radius']
+  return []
+}
+
+export interface MapWish {
+  readonly question: Question
+  readonly map: MapName
+  readonly part: PartName
+  readonly limits: Readonly<Partial<Record<MapName, number>>>
+  readonly minRadius_mm: number
+}
+
+/** The map asked for where the question offers it, else its first one. */
+export function chosenMap(question: Question, map: MapName): SheetMap['name'] | null {
+  const offered = mapsOf(question)
+  return offered.find((name) => name === map) ?? (map === 'none' ? null : (offered[0] ?? null))
+}
+
+export function sheetMap(results: FlowResults, wish: MapWish): SheetMap | null {
+  const name = chosenMap(wish.question, wish.map)
+  if (name === null) return null
+  const dragged = wish.limits[name] ?? null
+  if (name === 'gap' || name === 'unseen') {
+    const { clearance } = results
+    if (!clearance) return null
+    const { certificate, underside } = clearance
+    const classes = gapClasses({
+      gap_mm: certificate.gap.values,
+      verdict: certificate.verdictOfFacet,
+      guard_mm: certificate.guard_mm,
+      limit_mm: name === 'gap' ? dragged : null,
+    })
+    return finish({
+      name,
+      on: 'underside',
+      mesh: underside.face,
+      values: certificate.gap.values,
+      scale: gapScale(certificate.required_mm),
+      colours: name === 'gap',
+      unit: 'mm',
+      ownLimit: certificate.required_mm,
+      limit: name === 'gap' ? (dragged ?? certificate.required_mm) : certificate.required_mm,
+      classes,
+      low_mm2: 0,
+    })
+  }
+  if (name === 'mirror') {
+    const { datum } = results
+    if (!datum) return null
+    return finish({
+      name,
+      on: 'frame',
+      mesh: datum.mesh,
+      values: datum.symmetryField.values,
+      scale: mirrorScale(datum.symmetry.p95_mm),
+      colours: true,
+      unit: 'mm',
+      ownLimit: null,
+      limit: null,
+      classes: new Uint8Array(datum.symmetryField.values.length),
+      low_mm2: 0,
+    })
+  }
+  const shell = results.clearance?.[wish.part]
+  const part = results.analysis?.parts.find((p) => p.name === wish.part)
+  if (!shell || !part || part.draft.meshId !== shell.face.id) return null
+  const { area_mm2 } = facetNormalsOf(shell.face)
+  const common = { on: wish.part, mesh: shell.face } as const
+  if (name === 'locked') {
+    return finish({
+      ...common,
+      name,
+      values: part.draft.values,
+      scale: draftScale(part.check.draft.limit_deg),
+      colours: false,
+      unit: 'deg',
+      ownLimit: null,
+      limit: null,
+      classes: Uint8Array.from(part.undercutClass, (c) => (c > 0 ? FAILS : 0)),
+      low_mm2: 0,
+    })
+  }
+  if (name === 'radius') {
+    const asked = dragged ?? wish.minRadius_mm
+    return finish({
+      ...common,
+      name,
+      values: part.radius.values,
+      scale: radiusScale(wish.minRadius_mm, part.check.radius.limit_mm),
+      colours: true,
+      unit: 'mm',
+      ownLimit: wish.minRadius_mm,
+      limit: asked,
+      // A radius that is met to the last bit of a single is met.
+      classes: classesBelow(part.radius.values, asked * (1 - 1e-6)),
+      low_mm2: 0,
+    })
+  }
+  const asked = dragged ?? part.check.draft.limit_deg
+  const classes = classesBelow(part.draft.values, 0)
+  const low_mm2 = part.draft.values.reduce(
+    (sum, d, f) => (d >= 0 && d < asked - DRAFT_SLACK_DEG ? sum + area_mm2[f]! : sum),
+    0,
+  )
+  return finish({
+    ...common,
+    name,
+    values: part.draft.values,
+    scale: draftScale(part.check.draft.limit_deg),
+    colours: true,
+    unit: 'deg',
+    ownLimit: part.check.draft.limit_deg,
+    limit: asked,
+    classes,
+    low_mm2,
+  })
+}
+
+/** Walls are drawn at exactly the asked draft; a single's last bit must not paint them low. */
+const DRAFT_SLACK_DEG = 1e-3
+
+function finish(map: Omit<SheetMap, 'areas'>): SheetMap {
+  return { ...map, areas: areaByClass(map.classes, facetNormalsOf(map.mesh).area_mm2) }
+}
+
+/** The shell with the larger locked area, then the one with the lesser draft; the topside where both are well. */
+export function partInTrouble(results: FlowResults): PartName {
+  const parts = results.analysis?.parts ?? []
+  const underside = parts.find((p) => p.name === 'underside')?.check
+  const topside = parts.find((p) => p.name === 'topside')?.check
+  if (!underside || !topside) return 'topside'
+  if (underside.undercut.area_mm2 !== topside.undercut.area_mm2)
+    return underside.undercut.area_mm2 > topside.undercut.area_mm2 ? 'underside' : 'topside'
+  const short = (c: typeof underside) => c.draft.min_deg < c.draft.limit_deg - DRAFT_SLACK_DEG
+  return short(underside) && !short(topside) ? 'underside' : 'topside'
+}

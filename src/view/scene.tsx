@@ -1,0 +1,131 @@
+/** The canvas: parallel projection, z up, job axes in millimetres, and the layers of the question that is asked. */
+import { Canvas, useThree } from '@react-three/fiber'
+import { useEffect, useMemo, useRef } from 'react'
+import { type DirectionalLight, PCFShadowMap } from 'three'
+import { useStore } from 'zustand'
+import { UP } from '../core/geometry/axes'
+import type { Stores } from '../state/stores'
+import type { EyeRig } from './camera/eye-rig'
+import { Look, Sharpness } from './camera/look'
+import { FittingsLayer } from './layers/fittings-layer'
+import { type Floor, FloorLayer } from './layers/floor-layer'
+import { FrameLayer } from './layers/frame-layer'
+import { PullArrow } from './layers/pull-arrow'
+import { ShellLayer } from './layers/shell-layer'
+import type { SheetMap } from './maps/sheet-map'
+import type { PickRegister } from './picking/pick'
+import { type Cut, turnCut } from './section/cut-side'
+import type { PartName, SheetStore } from './sheet-store'
+import type { Theme } from './theme'
+import { useFrameMesh, useResult } from './use-drawn'
+
+export interface SceneProps {
+  readonly stores: Stores
+  readonly sheet: SheetStore
+  readonly rig: EyeRig
+  readonly picks: PickRegister
+  readonly theme: Theme
+  readonly floor: Floor | null
+  readonly part: PartName
+  readonly map: SheetMap | null
+  readonly cut: Cut | null
+}
+
+const MOST_DPR = 2
+
+export function Scene(props: SceneProps) {
+  const { rig, cut } = props
+  const dpr = Math.min(window.devicePixelRatio, MOST_DPR)
+  return (
+    <Canvas
+      orthographic
+      flat
+      frameloop="demand"
+      dpr={dpr}
+      shadows={{ type: PCFShadowMap, autoUpdate: false, needsUpdate: true }}
+      camera={{ manual: true, up: [UP[0], UP[1], UP[2]], position: [0, -10_000, 10_000] }}
+      gl={{ alpha: true, antialias: true, localClippingEnabled: true }}
+      // Events are ours: rays go against search trees, not against every facet.
+      events={() => ({ enabled: false, priority: 0, compute: () => undefined })}
+    >
+      <Look rig={rig} onTurn={() => cut && turnCut(cut, rig.now().basis)} />
+      <Sharpness rig={rig} most={dpr} />
+      <Layers {...props} />
+    </Canvas>
+  )
+}
+
+function Layers({ stores, sheet, picks, theme, floor, part, map, cut }: SceneProps) {
+  const frame = useFrameMesh(stores)
+  const scan = useResult(stores, 'scan')
+  const clearance = useResult(stores, 'clearance')
+  const fitting = useResult(stores, 'fitting')
+  const question = useStore(stores.session, (s) => s.question)
+  const shell = clearance?.[part] ?? null
+  const bare = map?.on === 'frame'
+  const heightAt = useMemo(() => picks.heightOf.bind(picks), [picks])
+  return (
+    <>
+      <Lights theme={theme} floor={floor} />
+      {frame && floor && <FloorLayer floor={floor} frame={frame} outline={clearance?.outline ?? null} theme={theme} />}
+      {frame && <FrameLayer mesh={frame} rimVertex={scan?.rimVertex ?? null} map={map} theme={theme} picks={picks} />}
+      {shell && !bare && (
+        <ShellLayer
+          key={part}
+          part={part}
+          shell={shell}
+          map={map}
+          cut={cut}
+          theme={theme}
+          picks={picks}
+          sheet={sheet}
+        />
+      )}
+      {question === 'live' && fitting && (
+        <FittingsLayer stores={stores} placed={fitting.placed} theme={theme} picks={picks} heightAt={heightAt} />
+      )}
+      {question === 'off' && shell && <PullArrow shell={shell} theme={theme} />}
+    </>
+  )
+}
+
+/** Key from the upper left with a shadow, sky and floor, a little fill. */
+function Lights({ theme, floor }: { theme: Theme; floor: Floor | null }) {
+  const key = useRef<DirectionalLight>(null)
+  const gl = useThree((s) => s.gl)
+  const invalidate = useThree((s) => s.invalidate)
+  useEffect(() => {
+    const light = key.current
+    if (!light || !floor) return
+    const middle = [(floor.min[0] + floor.max[0]) / 2, (floor.min[1] + floor.max[1]) / 2, floor.z + 500] as const
+    const half = Math.hypot(floor.max[0] - floor.min[0], floor.max[1] - floor.min[1]) / 2
+    light.position.set(middle[0] - 1600 * 2, middle[1] - 1500 * 2, middle[2] + 3600 * 2)
+    light.target.position.set(...middle)
+    light.target.updateMatrixWorld()
+    const { camera } = light.shadow
+    camera.left = -half
+    camera.right = half
+    camera.top = half
+    camera.bottom = -half
+    camera.near = 10
+    camera.far = 20_000
+    camera.updateProjectionMatrix()
+    gl.shadowMap.needsUpdate = true
+    invalidate()
+  }, [floor, gl, invalidate])
+  return (
+    <>
+      <directionalLight
+        ref={key}
+        intensity={1.9}
+        castShadow
+        shadow-mapSize={[2048, 2048]}
+        shadow-bias={-0.0006}
+        shadow-normalBias={3}
+        shadow-radius={3}
+      />
+      <hemisphereLight args={[theme.sky, theme.bounce, theme.skyStrength]} position={[0, 0, 1]} />
+      <directionalLight intensity={0.35} position={[2600, -1800, 700]} />
+    </>
+  )
+}

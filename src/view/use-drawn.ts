@@ -1,0 +1,98 @@
+/** What of the stores is drawn: results at hand (stale ones too), the map, the cut, the findings with their places. */
+import { useMemo } from 'react'
+import { useStore } from 'zustand'
+import type { FlowMap, FlowStep } from '../core/flow'
+import type { Mesh } from '../core/geometry/mesh'
+import type { Finding } from '../core/geometry/trouble'
+import { answers } from '../state/answers'
+import { resultsAtHand } from '../state/results'
+import { findingPlace } from '../state/session-moves'
+import type { Section } from '../state/session-store'
+import type { Stores } from '../state/stores'
+import type { Vec3 } from './camera/eye'
+import { partInTrouble, type SheetMap, sheetMap } from './maps/sheet-map'
+import { defaultSection } from './section/default-section'
+import type { PartName, SheetStore } from './sheet-store'
+
+export const useResult = <N extends FlowStep>(stores: Stores, name: N): FlowMap[N]['result'] | null =>
+  useStore(stores.results, (s) => s.steps[name].result)
+
+/** The metal, in job axes once there is a datum, in scan axes until then. */
+export function useFrameMesh(stores: Stores): Mesh | null {
+  const datum = useResult(stores, 'datum')
+  const scan = useResult(stores, 'scan')
+  return datum?.mesh ?? scan?.mesh ?? null
+}
+
+export function usePart(stores: Stores, sheet: SheetStore): PartName {
+  const chosen = useStore(sheet, (s) => s.part)
+  const question = useStore(stores.session, (s) => s.question)
+  const finding = useStore(stores.session, (s) => s.finding)
+  const steps = useStore(stores.results, (s) => s.steps)
+  return useMemo(() => {
+    if (question === 'clear') return 'underside'
+    if (question !== 'off') return 'topside'
+    const told = (['underside', 'topside'] as const).find((name) => finding?.includes(name))
+    return chosen ?? told ?? partInTrouble(resultsAtHand(steps))
+  }, [question, chosen, finding, steps])
+}
+
+export function useSheetMap(stores: Stores, sheet: SheetStore): SheetMap | null {
+  const part = usePart(stores, sheet)
+  const question = useStore(stores.session, (s) => s.question)
+  const map = useStore(stores.session, (s) => s.map)
+  const limits = useStore(stores.session, (s) => s.limits)
+  const minRadius_mm = useStore(stores.jobs, (s) => s.history.job.clearance.minRadius_mm)
+  const datum = useResult(stores, 'datum')
+  const clearance = useResult(stores, 'clearance')
+  const analysis = useResult(stores, 'analysis')
+  return useMemo(
+    () =>
+      sheetMap(
+        { ...(datum && { datum }), ...(clearance && { clearance }), ...(analysis && { analysis }) },
+        { question, map, part, limits, minRadius_mm },
+      ),
+    [datum, clearance, analysis, question, map, part, limits, minRadius_mm],
+  )
+}
+
+/** The section that was asked for; for the first question, the one through the least gap. */
+export function useSection(stores: Stores): Section | null {
+  const asked = useStore(stores.session, (s) => s.section)
+  const question = useStore(stores.session, (s) => s.question)
+  const clearance = useResult(stores, 'clearance')
+  return useMemo(() => {
+    if (asked) return asked
+    return question === 'clear' && clearance ? defaultSection(clearance) : null
+  }, [asked, question, clearance])
+}
+
+export interface PlacedFinding {
+  readonly finding: Finding
+  /** Its number in the column, from 1. */
+  readonly number: number
+  readonly at: Vec3
+}
+
+const MOST_RINGS = 6
+
+/** Findings of the question that is asked, as the column numbers them, as far as they have a place. */
+export function usePlacedFindings(stores: Stores): readonly PlacedFinding[] {
+  const results = useStore(stores.results)
+  const history = useStore(stores.jobs, (s) => s.history)
+  const unit = useStore(stores.session, (s) => s.lengthUnit)
+  const question = useStore(stores.session, (s) => s.question)
+  const chosen = useStore(stores.session, (s) => s.finding)
+  return useMemo(() => {
+    const { findings } = answers({ results, history, unit })[question]
+    const placed = findings.flatMap((finding, i) => {
+      const at = findingPlace(finding, results.steps)
+      return at ? [{ finding, number: i + 1, at }] : []
+    })
+    // Notes wait until they are chosen; the chosen one always has its ring.
+    const shown = placed.filter((p) => p.finding.severity !== 'note' || p.finding.id === chosen)
+    const few = shown.slice(0, MOST_RINGS)
+    const mine = placed.find((p) => p.finding.id === chosen)
+    return mine && !few.includes(mine) ? [...few.slice(0, MOST_RINGS - 1), mine] : few
+  }, [results, history, unit, question, chosen])
+}

@@ -12,7 +12,7 @@ export function fillet(r: number, step: number, noise: number, seed: number, rea
   const arcs = Math.round((r * Math.PI) / 2 / step)
   for (let y = reach; y > r; y -= step) profile.push([y, 0])
   for (let i = 0; i <= arcs; i++) {
-    const a = ((Math.PI / 2) * i) / arcs
+    const a = arcs > 0 ? ((Math.PI / 2) * i) / arcs : 0
     profile.push([r - r * Math.sin(a), r - r * Math.cos(a)])
   }
   for (let z = r + step; z < reach; z += step) profile.push([0, z])

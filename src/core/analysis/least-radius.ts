@@ -8,7 +8,7 @@ import type { FacetShape } from '../geometry/measure'
 import type { Mesh } from '../geometry/mesh'
 import { acosDeg } from '../geometry/portable-math'
 import { weightedQuantile } from '../geometry/weighted-quantile'
-import { ballField } from './ball-field'
+import { type BallField, ballField } from './ball-field'
 import { facetMiddle } from './draft'
 import { CREASE_COS } from './smooth-normals'
 import type { RadiusSummary, SharpInside } from './types'
@@ -43,7 +43,7 @@ export function* leastRadius(
     if (least < 0 || radius[f]! < radius[least]!) least = f
   }
   const p01 = weightedQuantile(radius, shape.areas_mm2, 0.01)
-  const sharpInside = yield* sharpInsideEdges(mesh, shape, neighbours)
+  const sharpInside = yield* sharpInsideEdges(mesh, shape, neighbours, options.noise_mm > 0 ? balls : null)
   const found = least >= 0 && radius[least]! < options.limit_mm
   return {
     summary: {
@@ -58,8 +58,23 @@ export function* leastRadius(
   }
 }
 
-/** Inside edges at which the two facets turn by more than 30 degrees: no radius at all, on whatever mesh. */
-function* sharpInsideEdges(mesh: Mesh, shape: FacetShape, { across }: Adjacency): Steps<SharpInside> {
+/** On noise: how much larger than at a true corner the balls beside an edge may be. */
+const CORNER_SLACK = 1.5
+
+/**
+ * Inside edges at which the two facets turn by more than 30 degrees: no radius at all.
+ *
+ * Noise alone turns neighbours by that much. But at a true corner of turn φ a ball that touches at distance s from the edge has
+ * the radius s / tan(φ/2), and on a flat that only looks cornered it is far larger: so on noise the balls must agree.
+ *
+ * @param balls of a noisy mesh; `null`: the mesh is exact, its angles are believed
+ */
+function* sharpInsideEdges(
+  mesh: Mesh,
+  shape: FacetShape,
+  { across }: Adjacency,
+  balls: BallField | null,
+): Steps<SharpInside> {
   const { positions: p, indices, origin } = mesh
   const { normals } = shape
   let edges = 0
@@ -93,8 +108,11 @@ function* sharpInsideEdges(mesh: Mesh, shape: FacetShape, { across }: Adjacency)
     const dx = p[j]! - p[i]!
     const dy = p[j + 1]! - p[i + 1]!
     const dz = p[j + 2]! - p[i + 2]!
+    const length = Math.sqrt(dx * dx + dy * dy + dz * dz)
+    if (balls && !(isCorner(balls, shape, f, length, cosine) && isCorner(balls, shape, g, length, cosine))) continue
     edges++
-    length_mm += Math.sqrt(dx * dx + dy * dy + dz * dz)
+    length_mm += length
+
     if (at === null || cosine < least) {
       least = cosine
       at = [
@@ -105,6 +123,13 @@ function* sharpInsideEdges(mesh: Mesh, shape: FacetShape, { across }: Adjacency)
     }
   }
   return { edges, length_mm, worst_deg: at === null ? 0 : acosDeg(Math.max(-1, least)), at }
+}
+
+function isCorner(balls: BallField, shape: FacetShape, f: number, edge_mm: number, cosine: number): boolean {
+  // The middle of a facet lies a third of its height from the edge.
+  const s = (2 * shape.areas_mm2[f]!) / (3 * edge_mm)
+  const atCorner = s * Math.sqrt((1 + cosine) / Math.max(1e-9, 1 - cosine))
+  return balls.radius_mm[f]! <= CORNER_SLACK * atCorner + balls.entry_mm[f]!
 }
 
 const largerBySize = (a: number, b: number): number => (Math.abs(b) > Math.abs(a) ? b : a)

@@ -90,8 +90,10 @@ export function* blockedAtMiddle(view: PlanView, side: Uint8Array): Steps<Uint8A
   for (let f = 0; f < facets; f++) {
     if (side[f] === SIDE.wall) continue // no area in plan
     const a = 3 * indices[3 * f]!
-    const b = 3 * indices[3 * f + 1]!
-    const c = 3 * indices[3 * f + 2]!
+    // Corners anticlockwise in plan, whichever way the facet faces.
+    const front = side[f] === SIDE.front
+    const b = 3 * indices[3 * f + (front ? 1 : 2)]!
+    const c = 3 * indices[3 * f + (front ? 2 : 1)]!
     const au = uvw[a]!
     const av = uvw[a + 1]!
     const aw = uvw[a + 2]!
@@ -111,9 +113,13 @@ export function* blockedAtMiddle(view: PlanView, side: Uint8Array): Steps<Uint8A
     const j0 = ((leastV - v0) * perV) | 0
     const j1 = ((mostV - v0) * perV) | 0
     const byRow = (i1 - i0 + 1) * (j1 - j0 + 1) > BOX_BINS
-    const twice = (bu - au) * (cv - av) - (bv - av) * (cu - au)
-    const turn = twice > 0 ? 1 : -1
-    const slopeA = 1 / Math.abs(twice)
+    const abU = bu - au
+    const abV = bv - av
+    const bcU = cu - bu
+    const bcV = cv - bv
+    const caU = au - cu
+    const caV = av - cv
+    const twice = abV * caU - abU * caV
     for (let j = j0; j <= j1; j++) {
       if (byRow) {
         const low = v0 + j / perV
@@ -148,13 +154,13 @@ export function* blockedAtMiddle(view: PlanView, side: Uint8Array): Steps<Uint8A
           if (w >= top) continue
           const u = item[3 * at]!
           const v = item[3 * at + 1]!
-          const inC = turn * ((bu - au) * (v - av) - (bv - av) * (u - au))
+          const inC = abU * (v - av) - abV * (u - au)
           if (inC < 0) continue
-          const inA = turn * ((cu - bu) * (v - bv) - (cv - bv) * (u - bu))
+          const inA = bcU * (v - bv) - bcV * (u - bu)
           if (inA < 0) continue
-          const inB = turn * ((au - cu) * (v - cv) - (av - cv) * (u - cu))
+          const inB = caU * (v - cv) - caV * (u - cu)
           if (inB < 0) continue
-          if ((inA * aw + inB * bw + inC * cw) * slopeA > w + touch) blocked[facetOf[at]!] = 1
+          if (inA * aw + inB * bw + inC * cw > (w + touch) * twice) blocked[facetOf[at]!] = 1
         }
       }
     }

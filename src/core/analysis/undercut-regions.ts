@@ -16,7 +16,7 @@ const MOST_REGIONS = 100
 /** Points of a region that are measured exactly: the deepest by the height map. */
 const EXACT_POINTS = 12
 /** Points of a region looked up in the height map; of larger regions every n-th facet. */
-const MOST_POINTS = 60_000
+const MOST_POINTS = 24_000
 /** Facets longer than this many cells of the height map are looked at on a lattice about this fine. */
 const LATTICE_CELLS = 8
 const MOST_LATTICE = 32

@@ -89,6 +89,17 @@ describe('least radius on the tool side', () => {
     expect(summary.min_mm).toBeCloseTo(10, 3)
   })
 
+  it('noise makes no sharp corners, and does not hide one', () => {
+    // 0.3 of noise on facets of 1.5 turns neighbours by more than 30 degrees in many places.
+    const noisy = fillet(12, 1.5, 0.3, 4)
+    expect(radius(noisy, 50, 0).summary.sharpInside.edges).toBeGreaterThan(200)
+    expect(radius(noisy, 50, 0.3).summary.sharpInside.length_mm).toBeLessThan(40)
+    // A fillet of nothing: one inside edge of 80, noise 0.05.
+    const corner = radius(fillet(0, 1.5, 0.05, 4), 50, 0.05).summary.sharpInside
+    expect(corner.length_mm).toBeGreaterThan(60)
+    expect(corner.length_mm).toBeLessThan(90)
+  })
+
   it('outside of convex bodies nothing stops the ball', () => {
     for (const mesh of [box([0, 0, 0], [80, 60, 40]), icosphere(50, 3)]) {
       const { summary, field } = radius(mesh, 200)

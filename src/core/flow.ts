@@ -157,6 +157,8 @@ export const FLOW: FlowTable = {
             radiusLimit_mm: job.analysis.radiusLimit_mm,
             minRadius_mm: job.clearance.minRadius_mm,
             noise_mm: 0,
+            // The inner surface is cut as a plug from above, the topside as a hollow mould: upside down, from within.
+            cutter: name === 'underside' ? ('in-front' as const) : ('behind' as const),
           }
         }),
       }

@@ -1,13 +1,14 @@
 /** The whole check of a part, and the step that checks the shells of a job. */
 import { type Adjacency, adjacency } from '../geometry/adjacency'
+import { facetField } from '../geometry/facet-field'
 import { type Steps, within } from '../geometry/kernel'
 import { facetShape } from '../geometry/measure'
-import { facetCount, vertexCount } from '../geometry/mesh'
+import { facetCount, type Mesh, turnedOver, vertexCount } from '../geometry/mesh'
 import { type Finding, Refused } from '../geometry/trouble'
 import { draftInView } from './draft'
 import { draftRegions } from './draft-regions'
 import { partFindings } from './findings'
-import { leastRadius } from './least-radius'
+import { leastRadius, type RadiusOptions } from './least-radius'
 import { meshSummary } from './mesh-summary'
 import { facetSides, planView } from './plan-view'
 import { symmetry } from './symmetry'
@@ -36,11 +37,14 @@ export function* analysePart(request: PartRequest): Steps<PartAnalysis> {
   const regions = yield* within(0.2, 0.22, 'draft', draftRegions(mesh, shape, neighbours.across, drafted))
   const locked = yield* within(0.22, 0.4, 'undercut', undercutInView(view, side, neighbours))
   const mirror = yield* within(0.4, 0.65, 'symmetry', symmetry(mesh, request.mirror, request.rimVertex ?? null))
+  const radiusOptions = { limit_mm: request.radiusLimit_mm, noise_mm: request.noise_mm }
   const radius = yield* within(
     0.65,
     1,
     'least radius',
-    leastRadius(mesh, shape, neighbours, { limit_mm: request.radiusLimit_mm, noise_mm: request.noise_mm }),
+    request.cutter === 'behind'
+      ? radiusBehind(mesh, radiusOptions)
+      : leastRadius(mesh, shape, neighbours, radiusOptions),
   )
   return {
     name,
@@ -58,6 +62,15 @@ export function* analysePart(request: PartRequest): Steps<PartAnalysis> {
     symmetry: mirror.field,
     radius: radius.field,
   }
+}
+
+/** Least radius on the other side: that of the mesh turned over, facet by facet. */
+function* radiusBehind(mesh: Mesh, options: RadiusOptions): ReturnType<typeof leastRadius> {
+  const turned = turnedOver(mesh)
+  const shape = yield* within(0, 0.05, 'least radius', facetShape(turned))
+  const neighbours = yield* within(0.05, 0.1, 'least radius', adjacency(turned.indices, vertexCount(turned)))
+  const { summary, field } = yield* within(0.1, 1, 'least radius', leastRadius(turned, shape, neighbours, options))
+  return { summary, field: facetField(mesh, field.values, field.unit) }
 }
 
 /** Checks every part of a job as if it were a stranger's mesh. */

@@ -121,6 +121,8 @@ export interface PartRequest {
   readonly mirror: { readonly normal: Direction; readonly offset_mm: number }
   /** Radii looked for up to here, mm. */
   readonly radiusLimit_mm: number
+  /** Where the cutter works: in front of the facets (default), or behind them (a face whose mould lies above it). */
+  readonly cutter?: 'in-front' | 'behind'
   readonly minRadius_mm: number
   /** 1 sigma of the mesh (0 for our own shells), mm. */
   readonly noise_mm: number

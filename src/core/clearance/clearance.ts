@@ -1,4 +1,6 @@
+import { UP } from '../geometry/axes'
 import { type Steps, within } from '../geometry/kernel'
+import { turnedOver } from '../geometry/mesh'
 import { buildTriangleTree } from '../geometry/triangle-tree'
 import { Refused } from '../geometry/trouble'
 import { certify } from './certificate'
@@ -66,12 +68,14 @@ export function* clearanceStep(request: ClearanceRequest): Steps<ClearanceResult
   const { form, face, edge, lifts } = built
 
   const { grid } = form
+  // Built looking down, for the laminate that lies above it; handed on looking up, as every moulded face is.
+  const moulded = turnedOver(face.mesh)
   const certificate = yield* within(
     0.75,
     0.85,
     'certificate',
     certify({
-      face: face.mesh,
+      face: moulded,
       frame,
       rimVertex,
       gap,
@@ -86,18 +90,18 @@ export function* clearanceStep(request: ClearanceRequest): Steps<ClearanceResult
   )
   const top = yield* within(0.85, 0.93, 'topside', topsideForm(form, edge, MESH_STEP_MM))
   const underside: Shell = {
-    face: face.mesh,
+    face: moulded,
     zone: face.zone,
     solid: yield* within(0.93, 0.97, 'solids', laminate(face, settings.underside_mm, 'down')),
     thickness_mm: settings.underside_mm,
-    pull: [0, 0, -1],
+    pull: UP,
   }
   const topside: Shell = {
     face: top.face.mesh,
     zone: top.face.zone,
     solid: yield* within(0.97, 1, 'solids', laminate(top.face, settings.topside_mm, 'up')),
     thickness_mm: settings.topside_mm,
-    pull: [0, 0, 1],
+    pull: UP,
   }
   const inside = fillPolygon(grid, form.curve.x, form.curve.y)
   const leastConcaveRadius_mm = leastConcaveRadius(
@@ -122,7 +126,7 @@ export function* clearanceStep(request: ClearanceRequest): Steps<ClearanceResult
       lifts,
       leastConcaveRadius_mm,
       ponds: standingWater(top.grid, top.height, top.inside),
-      face: face.mesh,
+      face: moulded,
     }),
   }
 }

@@ -55,7 +55,11 @@ export type Zone = (typeof ZONES)[number]
  * mould is a shell over it).
  */
 export interface Shell {
-  /** The moulded face, job axes; normals point away from the laminate. */
+  /**
+   * The moulded face, job axes. A moulded face parts two bodies that lie one above the other; its normals look up, from the
+   * lower to the upper one. For the inner surface the lower one is the mould (a plug) and the part lifts off it; for the
+   * topside the lower one is the part and the mould lifts off it.
+   */
   readonly face: Mesh<'job'>
   /** Index into `ZONES`, one per facet of `face`. */
   readonly zone: Uint8Array
@@ -63,9 +67,8 @@ export interface Shell {
   readonly solid: Mesh<'job'>
   readonly thickness_mm: number
   /**
-   * The way the mould is drawn off the moulded face, a unit vector: −z for the underside (the plug drops away below), +z for
-   * the topside (the mould is lifted off). So draft = asin(n·pull) with the face's own normals n is positive where it leaves.
-   * Seen from the mould the part travels the opposite way.
+   * The way the upper body is drawn off the lower one: +z for both shells, so that draft = asin(n·pull) with the face's own
+   * normals n is positive where it leaves. (docs/decisions/0002)
    */
   readonly pull: Point<'job'>
 }

@@ -107,6 +107,16 @@ export function transformMesh<B extends Axes>(
   return makeMesh(axes, moved, indices, origin)
 }
 
+/** The same surface seen from its other side: every facet turned, same order of facets and vertices. */
+export function turnedOver<A extends Axes>(mesh: Mesh<A>): Mesh<A> {
+  const indices = mesh.indices.slice()
+  for (let f = 0; f < indices.length; f += 3) {
+    indices[f + 1] = mesh.indices[f + 2]!
+    indices[f + 2] = mesh.indices[f + 1]!
+  }
+  return makeMesh(mesh.axes, mesh.positions, indices, mesh.origin)
+}
+
 /** Box around all vertices, mm, with the origin added. An empty mesh gives an inverted box. */
 export function bounds(mesh: Mesh): { min: [number, number, number]; max: [number, number, number] } {
   const min: [number, number, number] = [Infinity, Infinity, Infinity]

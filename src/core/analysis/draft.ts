@@ -192,6 +192,9 @@ function* unsureArea(
   return { zero, limit }
 }
 
+/** Gap that opens at a wall of this draft when the part has moved `travel_mm` along the pull, mm: d sin δ (G49). */
+export const gapOpened_mm = (travel_mm: number, draft_deg: number): number => travel_mm * sinDeg(draft_deg)
+
 /** Middle of a facet, axes of the mesh, mm. */
 export function facetMiddle(mesh: Mesh, f: number): [number, number, number] {
   const { positions: p, indices, origin } = mesh

@@ -58,9 +58,11 @@ function undercutFindings(request: PartRequest, { check }: PartAnalysis): Findin
 }
 
 function mend(region: UndercutRegion, minDraft_deg: number): string {
-  const loose = region.ownPull
-    ? ` or make it a loose piece of the mould that leaves along ${direction(region.ownPull)}`
-    : ', or split the mould through it: no single pull frees all of it'
+  const loose = !region.ownPull
+    ? ', or split the mould through it: no single pull frees all of it'
+    : region.looseFrees === false
+      ? `, or split the mould: a loose piece leaving along ${direction(region.ownPull)} would be stopped by the part itself`
+      : ` or make it a loose piece of the mould that leaves along ${direction(region.ownPull)}`
   if (region.cause === 'blocked') return `Move what stands in front of it back by ${mm(region.depth_mm)}${loose}.`
   if (region.min_deg < STEEPEST_TURN)
     return `It is turned far from the pull (${region.min_deg.toFixed(0)} degrees): part the mould along its edge${loose}.`

@@ -1,7 +1,7 @@
 /** Will it come off its mould, and can it be cut? For our own shells and for any mesh the shop brings. */
 
 export { analysePart, analysisStep } from './analysis'
-export { DRAFT_CLASS, type DraftResult, draft, facetMiddle } from './draft'
+export { DRAFT_CLASS, type DraftResult, draft, facetMiddle, gapOpened_mm } from './draft'
 export { partFindings } from './findings'
 export { fitMirrorPlane, type MirrorPlaneFit } from './fit-mirror'
 export { leastRadius } from './least-radius'

@@ -15,16 +15,17 @@ const BOX_BINS = 12
 
 /**
  * @param side one of `SIDE` per facet
+ * @param only  1 for the facets that are asked about, one per facet; left out: all. All facets stand in the way.
  * @returns 1 for each `front` facet that has a facet of the mesh, of any orientation, more than `touch_mm` ahead of its
  *          middle; 0 for all others
  */
-export function* blockedAtMiddle(view: PlanView, side: Uint8Array): Steps<Uint8Array> {
+export function* blockedAtMiddle(view: PlanView, side: Uint8Array, only?: Uint8Array): Steps<Uint8Array> {
   const { uvw, mesh } = view
   const { indices } = mesh
   const facets = side.length
   const blocked = new Uint8Array(facets)
   let fronts = 0
-  for (let f = 0; f < facets; f++) if (side[f] === SIDE.front) fronts++
+  for (let f = 0; f < facets; f++) if (side[f] === SIDE.front && (!only || only[f] === 1)) fronts++
   if (fronts === 0) return blocked
 
   const u0 = view.min[0]
@@ -43,7 +44,7 @@ export function* blockedAtMiddle(view: PlanView, side: Uint8Array): Steps<Uint8A
   for (let from = 0; from < facets; from += 4 * BLOCK) {
     const to = Math.min(facets, from + 4 * BLOCK)
     for (let f = from; f < to; f++) {
-      if (side[f] !== SIDE.front) continue
+      if (side[f] !== SIDE.front || (only && only[f] === 0)) continue
       const a = 3 * indices[3 * f]!
       const b = 3 * indices[3 * f + 1]!
       const c = 3 * indices[3 * f + 2]!
@@ -68,7 +69,7 @@ export function* blockedAtMiddle(view: PlanView, side: Uint8Array): Steps<Uint8A
   for (let from = 0; from < facets; from += 4 * BLOCK) {
     const to = Math.min(facets, from + 4 * BLOCK)
     for (let f = from; f < to; f++) {
-      if (side[f] !== SIDE.front) continue
+      if (side[f] !== SIDE.front || (only && only[f] === 0)) continue
       const a = 3 * indices[3 * f]!
       const b = 3 * indices[3 * f + 1]!
       const c = 3 * indices[3 * f + 2]!

@@ -41,6 +41,8 @@ export interface UndercutRegion {
   readonly cause: 'facing-away' | 'blocked' | 'both'
   /** A direction in which every facet of the region alone would leave, or null. */
   readonly ownPull: Point | null
+  /** Whether a loose piece of the mould would free it: nothing of the part stands in the way along `ownPull`. `null`: not tried. */
+  readonly looseFrees: boolean | null
 }
 
 export interface UndercutSummary {

@@ -3,12 +3,13 @@
  * pull by which it alone would leave.
  */
 import type { Direction } from '../geometry/axes'
-import { BLOCK, type Steps } from '../geometry/kernel'
+import { BLOCK, type Steps, within } from '../geometry/kernel'
 import type { FacetShape } from '../geometry/measure'
 import { asinDeg } from '../geometry/portable-math'
 import { type DepthMap, depthByMap, exactDepth } from './locked-depth'
 import { ownPull } from './own-pull'
-import { SIDE } from './plan-view'
+import { blockedAtMiddle } from './plan-bins'
+import { facetSides, planView, SIDE } from './plan-view'
 import type { UndercutRegion } from './types'
 
 /** Regions listed one by one, largest first; the others are counted. */
@@ -21,6 +22,9 @@ const MOST_POINTS = 24_000
 const LATTICE_CELLS = 8
 const MOST_LATTICE = 32
 const MOST_CLIMBS = 200
+/** Regions for which a loose piece is tried, and the facets that may be looked at for it in all. */
+const MOST_LOOSE = 12
+const LOOSE_BUDGET = 3_000_000
 
 export interface UndercutRegions {
   readonly regions: UndercutRegion[]
@@ -86,6 +90,7 @@ export function* undercutRegions(
   }
 
   const looked = new Uint32Array(uvw.length / 3)
+  const tried = Math.max(1, Math.min(MOST_LOOSE, Math.floor(LOOSE_BUDGET / facets)))
   let deepest = 0
   const regions: UndercutRegion[] = []
   for (let i = 0; i < order.length; i++) {
@@ -154,6 +159,7 @@ export function* undercutRegions(
       const away = own.some((f) => side[f] === SIDE.away)
       const blocked = own.some((f) => side[f] !== SIDE.away)
       const { u, v, w } = view
+      const leaves = ownPull(shape.normals, own)?.pull ?? null
       regions.push({
         area_mm2: area[c]!,
         facets: own.length,
@@ -165,7 +171,8 @@ export function* undercutRegions(
         depth_mm: depth,
         min_deg: leastDraft_deg(shape.normals, own, view.w),
         cause: away && blocked ? 'both' : away ? 'facing-away' : 'blocked',
-        ownPull: ownPull(shape.normals, own)?.pull ?? null,
+        ownPull: leaves,
+        looseFrees: leaves && i < tried ? yield* looseFrees(map, own, leaves, 0.1 + (0.9 * i) / order.length) : null,
       })
     }
     yield 0.1 + (0.9 * i) / order.length
@@ -180,6 +187,17 @@ interface Place {
   readonly v: number
   readonly w: number
   readonly d: number
+}
+
+/** Does nothing of the part stand before these facets along their own pull? Judged at their middles. */
+function* looseFrees(map: DepthMap, own: readonly number[], pull: Direction, done: number): Steps<boolean> {
+  const { mesh } = map.columns.view
+  const along = yield* within(done, done, 'undercut', planView(mesh, pull))
+  const side = yield* within(done, done, 'undercut', facetSides(along))
+  const only = new Uint8Array(map.share.length)
+  for (const f of own) only[f] = 1
+  const blocked = yield* within(done, done, 'undercut', blockedAtMiddle(along, side, only))
+  return own.every((f) => blocked[f] === 0)
 }
 
 function leastDraft_deg(normals: Float32Array, own: readonly number[], w: Direction): number {

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { DRAFT_CLASS, draft } from '../../../src/core/analysis'
+import { DRAFT_CLASS, draft, gapOpened_mm } from '../../../src/core/analysis'
 import { drain } from '../../../src/core/geometry/kernel'
 import { facetCount } from '../../../src/core/geometry/mesh'
 import { Refused } from '../../../src/core/geometry/trouble'
@@ -79,6 +79,13 @@ describe('draft on solids known on paper (check values, row 1d: draft = asin(n Â
     expect(Math.abs(summary.min_deg - atMiddle)).toBeLessThan(0.01)
     expect(Math.abs(summary.min_deg - 66.4218)).toBeLessThan(0.05)
     expect(Math.hypot(summary.minAt[0], summary.minAt[1])).toBeGreaterThan(995)
+  })
+})
+
+describe('travel', () => {
+  it('G49: a pull of 10 at 1 degree opens 0.174524, at 3 degrees 0.523360', () => {
+    expect(gapOpened_mm(10, 1)).toBeCloseTo(0.174524, 6)
+    expect(gapOpened_mm(10, 3)).toBeCloseTo(0.52336, 6)
   })
 })
 

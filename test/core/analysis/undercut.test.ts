@@ -132,6 +132,18 @@ describe('undercut on solids known on paper (check values, row 1d)', () => {
     expect(summary.regions[0]!.ownPull![2]).toBeLessThan(-0.99)
   })
 
+  it('says whether a loose piece would free a region, or would be stopped by the part itself', () => {
+    // Pulled up, the ring under the cap is blocked and its own pull is up: the cap stops it. The cap's underside leaves downwards,
+    // but the base stands in its way.
+    const { regions } = drain(undercut(mushroom(64), UP)).summary
+    expect(regions.filter((r) => r.area_mm2 < 7000).map((r) => r.looseFrees)).toEqual([false, false])
+    expect(regions.find((r) => r.area_mm2 > 30_000)!.looseFrees).toBe(true)
+    // The roof of a slot that is open to one side leaves that way.
+    const side = moved(dovetailBlock(), [0, 1, 0, 0, 0, 0, 1, 0, 1, 0, 0, 0, 0, 0, 0, 1])
+    const slot = drain(undercut(side, UP)).summary.regions
+    expect(slot.some((r) => r.ownPull !== null && r.looseFrees === true)).toBe(true)
+  })
+
   it('a shape that can leave has none: boxes open below, domes, frusta, in any pose', () => {
     const dome = lathe(
       Array.from({ length: 41 }, (_, i) => [i === 40 ? 0 : 1000 * (1 - i / 40), 60 * Math.sqrt(i / 40)] as const),

@@ -20,8 +20,10 @@ export interface CertificateRequest {
   readonly gap: number | Float32Array
   /** Expanded uncertainty U: the margin from which a gap counts as proven. */
   readonly guard_mm: number
-  /** Distances are exact up to here, mm, and Infinity beyond; at least the largest gap + guard. */
+  /** Distances are exact up to here, mm; at least the largest gap + guard. Nothing beyond can change a verdict. */
   readonly limit_mm: number
+  /** Beyond the limit and up to here, mm, the map shows the distance of the facet's middle; Infinity further off. */
+  readonly map_mm: number
   /** For the excess lift: the obstacle, the sheet's height at each of its nodes, and the nodes on which the sheet rests. `null`: not measured (0). */
   readonly lift: { readonly obstacle: Obstacle; readonly sheet: Float64Array; readonly contact: Uint32Array } | null
 }
@@ -60,7 +62,8 @@ export function* certify(request: CertificateRequest): Steps<Certificate> {
     wide = yield* within(0.9, 0.92, 'distances', facetGaps(shellTree, frameTree, gap, limit))
 
   const rims = rimReach(frame, request.rimVertex)
-  const unseen = yield* within(0.92, 1, 'holes', unseenFacets(request, frameTree, gaps, rims))
+  const unseen = yield* within(0.92, 0.96, 'holes', unseenFacets(request, frameTree, gaps, rims))
+  const shown = yield* within(0.96, 1, 'map', mapDistances(request, frameTree, gaps))
   const verdictOfFacet = new Uint8Array(facets)
   const area = new Float64Array(VERDICTS.length)
   for (let f = 0; f < facets; f++) {
@@ -87,11 +90,32 @@ export function* certify(request: CertificateRequest): Steps<Certificate> {
     fails_mm2: area[VERDICTS.indexOf('fails')]!,
     unseen_mm2: area[VERDICTS.indexOf('unseen')]!,
     excessLift: excessLift(request.lift),
-    gap: facetField(face, Float32Array.from(gaps.distance), 'mm'),
+    gap: facetField(face, shown, 'mm'),
     gapLimit_mm: limit_mm,
     verdictOfFacet,
     marginOfFacet_mm: gaps.margin,
   }
+}
+
+/** Exact distances within the limit, those of the facets' middles beyond it. For the eye: verdicts never read them. */
+function* mapDistances(
+  { face, limit_mm, map_mm }: CertificateRequest,
+  tree: TriangleTree,
+  gaps: FacetGaps,
+): Steps<Float32Array> {
+  const shown = Float32Array.from(gaps.distance)
+  const near = makeNearest()
+  let seed = -1
+  for (let f = 0; f < shown.length; f++) {
+    if (f % BLOCK === 0) yield f / shown.length
+    if (shown[f]! < Infinity || map_mm <= limit_mm) continue
+    const [x, y, z] = middle(face, f)
+    closestPoint(tree, x, y, z, map_mm, near, seed)
+    if (near.facet < 0) continue
+    seed = near.facet
+    shown[f] = Math.max(limit_mm, near.distance)
+  }
+  return shown
 }
 
 /** One facet: its least margin, the expanded uncertainty, and whether its nearest metal is only the rim of a hole. */

@@ -26,8 +26,10 @@ const MESH_STEP_MM = 16
 const MOST_LIFTS = 8
 /** From the second round on, a lack below this moves the whole sheet up. */
 const SHIFT_MM = 0.15
-/** How far beyond what is asked the certificate gives exact distances, for the map. */
-const MAP_MM = 3
+/** How far beyond what is asked the certificate gives exact distances. */
+const EXACT_MM = 3
+/** How far the gap map reaches; its scale ends at 80 mm. */
+const MAP_MM = 100
 /** A gap of 0 without noise would leave the obstacle without thickness. */
 const LEAST_GUARD_MM = 0.02
 
@@ -80,7 +82,8 @@ export function* clearanceStep(request: ClearanceRequest): Steps<ClearanceResult
       rimVertex,
       gap,
       guard_mm,
-      limit_mm: largestGap_mm + guard_mm + MAP_MM,
+      limit_mm: largestGap_mm + guard_mm + EXACT_MM,
+      map_mm: MAP_MM,
       lift: {
         obstacle: { nx: grid.nx, ny: grid.ny, x0: grid.x0, y0: grid.y0, h: grid.h, height: form.obstacle },
         sheet: form.crown.height,

@@ -94,7 +94,7 @@ export interface Certificate {
   readonly unseen_mm2: number
   /** How far the surface stands above the obstacle it could rest on. */
   readonly excessLift: { readonly p50_mm: number; readonly p95_mm: number }
-  /** Distance of each facet of the inner surface to the frame, mm, exact up to `gapLimit_mm`; Infinity beyond. */
+  /** Distance of each facet of the inner surface to the frame, mm: exact up to `gapLimit_mm`, that of the facet's middle beyond, Infinity far off. */
   readonly gap: FacetField
   readonly gapLimit_mm: number
   /** Index into `VERDICTS`, one per facet. */

@@ -30,6 +30,7 @@ function request(face: Mesh<'job'>, frame: Mesh<'job'>, more: Partial<Certificat
     gap: 12,
     guard_mm: 0.6,
     limit_mm: 16,
+    map_mm: 0,
     lift: null,
     ...more,
   }

@@ -1,11 +1,11 @@
 import { dot } from '../geometry/vectors'
-import { CLEAR_FACTOR, type FoundMirrors, type MirrorCandidate } from './find-mirror'
+import { clearlyWorse, type FoundMirrors, type MirrorCandidate } from './find-mirror'
 
 export interface ChosenPlane {
   readonly plane: MirrorCandidate
   /** Next best different plane; null when no other was found. */
   readonly runnerUp: MirrorCandidate | null
-  /** The runner-up is less than `CLEAR_FACTOR` times worse: somebody should look. */
+  /** The runner-up is less than twice as bad: somebody should look. */
   readonly unsure: boolean
   /** A level plane was as good but passed over, because the metal lies flat in it. */
   readonly flatPassedOver: boolean
@@ -33,7 +33,7 @@ export function choosePlane(found: FoundMirrors): ChosenPlane | null {
   return {
     plane,
     runnerUp,
-    unsure: runnerUp !== null && runnerUp.score_mm < CLEAR_FACTOR * plane.score_mm,
-    flatPassedOver: found.candidates.some((c) => isLevel(c) && c.score_mm < CLEAR_FACTOR * plane.score_mm),
+    unsure: runnerUp !== null && !clearlyWorse(runnerUp, plane),
+    flatPassedOver: found.candidates.some((c) => isLevel(c) && !clearlyWorse(c, plane)),
   }
 }

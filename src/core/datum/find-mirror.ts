@@ -51,6 +51,12 @@ const SAME_mm = 20
 
 /** A runner-up must be at least this many times worse. */
 export const CLEAR_FACTOR = 2
+/** Planes this good are equally good, mm: the difference is chance (or rounding, on a drawn solid). */
+const EQUALLY_GOOD_mm = 0.2
+
+/** Is the second plane so much worse than the first that nobody needs to look? */
+export const clearlyWorse = (second: MirrorCandidate, first: MirrorCandidate): boolean =>
+  second.score_mm >= CLEAR_FACTOR * Math.max(first.score_mm, EQUALLY_GOOD_mm)
 
 /**
  * Looks for the planes of symmetry of a surface from its points alone: the three principal planes, refined; when they leave
@@ -100,7 +106,7 @@ export function* findMirrors(
 function isClear(candidates: readonly MirrorCandidate[]): boolean {
   const [best, next] = candidates
   if (!best || best.score_mm > 0.3 * CAP_mm) return false
-  return !next || next.score_mm >= CLEAR_FACTOR * best.score_mm
+  return !next || clearlyWorse(next, best)
 }
 
 function* refineCoarse(match: MirrorMatch, start: MirrorPose): Steps<MirrorCandidate | null> {

@@ -33,7 +33,8 @@ export interface LevelPlane {
  * The axis of up is, in the centreline plane, the one along which the metal is lopsided (legs hang below, nothing stands
  * above), else the thinner one. Only metal that both sides have is asked: a sheet of floor on one side turns the spread of the
  * whole by 24 degrees. Pitch: the plane of the long closed tube when tubes are known (0.0015° at most), else the fore-aft near
- * miss of the mirror (0.006° on a frame whose ring is symmetric fore and aft), else the spread (up to 0.48° off).
+ * miss of the mirror (0.04° on frames whose ring is symmetric fore and aft), else the plane of the top metal, else the spread
+ * (0.2 to 4.5° off: uneven legs pull it).
  *
  * @param points    three per vertex, mm about the area's middle
  * @param area      mm2, one per vertex
@@ -63,6 +64,8 @@ export function level(
     (c) => c.score_mm < NEAR_MISS_mm && Math.abs(dot(unit(cross(c.pose.normal, n)), spread)) > NEAR,
   )
   if (miss) ways.push({ up: unit(cross(miss.pose.normal, n)), from: 'fore-aft mirror image of the points' })
+  const top = topPlane(points, area, n, scaled(spread, lopsidedness(points, area, spread) > 0 ? -1 : 1))
+  if (top && Math.abs(dot(top, spread)) > NEAR) ways.push({ up: top, from: 'plane of the top metal' })
   ways.push({ up: spread, from: 'spread of the points' })
   const [first, second] = ways
   const lopsided = lopsidedness(points, area, first!.up)
@@ -110,6 +113,44 @@ function spreadAcross(points: Float32Array, paired: Uint32Array, n: Vec): [Vec, 
       vectors[2 * i]! * a[2] + vectors[2 * i + 1]! * b[2],
     ])
   return [axis(0), axis(1)]
+}
+
+/** Bands around the plane from which it is fitted anew, mm: wide enough for the spread's error, then narrow enough to lose the legs. */
+const BANDS_mm = [250, 150, 80, 80, 80, 80] as const
+
+/** Level from the top metal: a line in the centreline plane fitted to all metal near the height where most of it lies. */
+function topPlane(points: Float32Array, area: Float32Array, n: Vec, up: Vec): Vec | null {
+  let axis = up
+  let middle = weightedQuantile(heightsAlong(points, axis), area, 0.75)
+  for (const band of BANDS_mm) {
+    const forward = cross(n, axis)
+    const along = heightsAlong(points, forward)
+    const height = heightsAlong(points, axis)
+    let w = 0
+    let sx = 0
+    let sz = 0
+    let sxx = 0
+    let sxz = 0
+    for (let i = 0; i < area.length; i++) {
+      const z = height[i]! - middle
+      if (z > band || z < -band) continue
+      const a = area[i]!
+      const x = along[i]!
+      w += a
+      sx += a * x
+      sz += a * z
+      sxx += a * x * x
+      sxz += a * x * z
+    }
+    const spread = sxx - (sx * sx) / w
+    if (!(w > 0) || !(spread > 0)) return null
+    const slope = (sxz - (sx * sz) / w) / spread
+    const base = middle + (sz - slope * sx) / w
+    const length = Math.sqrt(1 + slope * slope)
+    axis = unit([axis[0] - slope * forward[0], axis[1] - slope * forward[1], axis[2] - slope * forward[2]])
+    middle = base / length
+  }
+  return axis
 }
 
 /** `((q.995 − q.5) − (q.5 − q.005)) / (q.995 − q.005)` of the heights along an axis, by area. */

@@ -284,8 +284,8 @@ export interface Seat {
   readonly area_mm2: number
 }
 
-/** Furthest between the end of a tube's own metal and the plate it is welded to, mm: the fillet. */
-const WELD_mm = 25
+/** Furthest between the last metal seen of a tube and the plate it stands on, mm: the fillet, or a hole at the foot. */
+const WELD_mm = 60
 
 /** Carries free ends through the weld fillet to the face of the plate they stand on. `seats`: number of the plate at each end, −1. */
 export function standOnPlates(

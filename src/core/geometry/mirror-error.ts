@@ -79,7 +79,7 @@ export function* mirrorError(
     sum += a
     sum2 += a * d * d
     if (worst < 0 || size[i]! > size[worst]!) worst = i
-    if (size[i]! > p95_mm) continue
+    if (size[i]! > p95_mm * (1 + 1e-6)) continue
     const v = 3 * i
     const tilt = normals[v]! * ux + normals[v + 1]! * uy + normals[v + 2]! * uz
     const side = nx * positions[v]! + ny * positions[v + 1]! + nz * positions[v + 2]! - offset

@@ -1,6 +1,6 @@
 import type { Matrix4, Point } from '../../../src/core/geometry/axes'
 import { transformPoint } from '../../../src/core/geometry/axes'
-import { makeMesh, type Mesh } from '../../../src/core/geometry/mesh'
+import { type Mesh, makeMesh } from '../../../src/core/geometry/mesh'
 import { seededRandom } from '../../../src/core/geometry/seeded-random'
 
 /**
@@ -77,7 +77,13 @@ export function tubeFrame(options: FrameOptions): TubeFrame {
         const top: [number, number, number] = [x, side * HALF_WIDTH, 0]
         const bottom: [number, number, number] = [x + (x < 0 ? -90 : 60), side * (HALF_WIDTH + 60), -1700]
         add(`leg ${x} ${side}`, [top, bottom], LEG_RADIUS, false)
-        box(positions, indices, [bottom[0] - 60, bottom[1] - 60, -1706], [bottom[0] + 60, bottom[1] + 60, -1696], options.edge_mm)
+        box(
+          positions,
+          indices,
+          [bottom[0] - 60, bottom[1] - 60, -1706],
+          [bottom[0] + 60, bottom[1] + 60, -1696],
+          options.edge_mm,
+        )
         feet++
       }
   const sag = (p: readonly [number, number, number]): [number, number, number] => [
@@ -106,9 +112,7 @@ export function tubeFrame(options: FrameOptions): TubeFrame {
   for (let f = 0; f < indices.length; f += 3) {
     const inHole = [0, 1, 2].map((k) => {
       const v = 3 * indices[f + k]!
-      return holes.some(
-        ([x, y, z, r]) => (out[v]! - x) ** 2 + (out[v + 1]! - y) ** 2 + (out[v + 2]! - z) ** 2 < r * r,
-      )
+      return holes.some(([x, y, z, r]) => (out[v]! - x) ** 2 + (out[v + 1]! - y) ** 2 + (out[v + 2]! - z) ** 2 < r * r)
     })
     if (inHole.some(Boolean)) {
       for (let k = 0; k < 3; k++) if (!inHole[k]) rimVertex[indices[f + k]!] = 1
@@ -293,9 +297,21 @@ function randomPose(random: () => number): Matrix4 {
   const [w, x, y, z] = q.map((c) => c / l) as [number, number, number, number]
   const t = [0, 0, 0].map(() => 8000 * (random() - 0.5))
   return [
-    1 - 2 * (y * y + z * z), 2 * (x * y - w * z), 2 * (x * z + w * y), t[0]!,
-    2 * (x * y + w * z), 1 - 2 * (x * x + z * z), 2 * (y * z - w * x), t[1]!,
-    2 * (x * z - w * y), 2 * (y * z + w * x), 1 - 2 * (x * x + y * y), t[2]!,
-    0, 0, 0, 1,
+    1 - 2 * (y * y + z * z),
+    2 * (x * y - w * z),
+    2 * (x * z + w * y),
+    t[0]!,
+    2 * (x * y + w * z),
+    1 - 2 * (x * x + z * z),
+    2 * (y * z - w * x),
+    t[1]!,
+    2 * (x * z - w * y),
+    2 * (y * z + w * x),
+    1 - 2 * (x * x + y * y),
+    t[2]!,
+    0,
+    0,
+    0,
+    1,
   ]
 }

@@ -30,14 +30,16 @@ beforeAll(() => {
   writeFileSync(path('a.stl'), writeStl(icosphere(100, 4)))
   writeFileSync(path('b.stl'), writeStl(icosphere(97, 4)))
   writeFileSync(path('words.stl'), 'these are words and no mesh')
-  writeFileSync(path('empty.stl'), '')
 })
 
 afterAll(() => rmSync(folder, { recursive: true, force: true }))
 
 describe('check', () => {
   it('prints one JSON object with the fixed keys, and finds the shadow of the mushroom (G48)', () => {
-    const { status, stdout, stderr } = run('check', path('mushroom.stl'), '--mirror', 'y', '--json')
+    const { status, stdout, stderr } = run(
+      'check',
+      ...[path('mushroom.stl'), '--mirror', 'y', '--search', '--split', '--thickness', '60', '--json'],
+    )
     expect(stderr).toBe('')
     expect(status).toBe(0)
     const check = JSON.parse(stdout)
@@ -48,6 +50,9 @@ describe('check', () => {
     expect(check.symmetry.max_mm).toBeLessThan(1e-3)
     expect(check.draft.pull).toEqual([0, 0, 1])
     expect(check.radius.p01_mm).toBeGreaterThan(0)
+    expect(check.pulls.best[0].locked_mm2).toBeLessThanOrEqual(check.undercut.area_mm2 * (1 + 1e-9))
+    expect(check.split.locked_mm2).toBeLessThan(check.split.lockedWhole_mm2)
+    expect(check.thickness.p50_mm).toBeCloseTo(10, 1)
     for (const finding of check.findings) expect(finding.id).toMatch(/^analysis\./)
   })
 
@@ -63,16 +68,16 @@ describe('check', () => {
   })
 
   it('speaks to people without --json', () => {
-    const { status, stdout } = run('check', path('fillet.stl'))
+    const { status, stdout } = run('check', path('fillet.stl'), '--search', '--split', '--thickness', '10')
     expect(status).toBe(0)
-    for (const word of ['mesh', 'draft', 'undercut', 'symmetry', 'radius']) expect(stdout).toContain(`\n${word}`.trim())
+    for (const word of ['mesh', 'draft', 'undercut', 'symmetry', 'radius', 'thickness', 'pull', 'split'])
+      expect(stdout).toContain(`\n${word}`.trim())
     expect(stdout).not.toContain('NaN')
   })
 
   it.each([
-    ['a file that is not there', ['nowhere.stl']],
     ['a text', ['words.stl']],
-    ['an empty file', ['empty.stl']],
+    ['a file that is not there', ['nowhere.stl']],
   ])('%s: one sentence, status 2, nothing on standard output', (_, [name]) => {
     const { status, stdout, stderr } = run('check', path(name!), '--json')
     expect(status).toBe(2)

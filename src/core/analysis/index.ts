@@ -1,14 +1,14 @@
 /** Will it come off its mould, and can it be cut? For our own shells and for any mesh the shop brings. */
 
 export { analysePart, analysisStep } from './analysis'
-export { DRAFT_CLASS, type DraftResult, draft, facetMiddle, gapOpened_mm } from './draft'
+export { DRAFT_CLASS, draft, gapOpened_mm } from './draft'
 export { partFindings } from './findings'
-export { fitMirrorPlane, type MirrorPlaneFit } from './fit-mirror'
+export { fitMirrorPlane } from './fit-mirror'
 export { leastRadius } from './least-radius'
 export { meshNoise } from './mesh-noise'
-export { type PullCandidate, type PullSearch, type PullSearchOptions, pullSearch } from './pull-search'
+export { type PullSearch, pullSearch } from './pull-search'
 export { findSplit, type Split } from './split'
 export { symmetry } from './symmetry'
 export { type Thickness, thickness } from './thickness'
 export type * from './types'
-export { UNDERCUT_CLASS, type UndercutResult, undercut } from './undercut'
+export { UNDERCUT_CLASS, undercut } from './undercut'

@@ -24,7 +24,7 @@ export interface PlanView {
 }
 
 /** A facet this many Float32 steps ahead counts as in the way; nearer ones touch. */
-export const TOUCH_STEPS = 8
+const TOUCH_STEPS = 8
 
 /** How far ahead something must lie to be in the way, mm: `TOUCH_STEPS` Float32 steps of the largest coordinate. */
 export const touch_mm = (view: PlanView): number => TOUCH_STEPS * view.step_mm

@@ -29,7 +29,7 @@ export interface PullSearchOptions {
   readonly best?: number
 }
 
-export interface PullCandidate {
+interface PullCandidate {
   readonly pull: Direction
   readonly locked_mm2: number
   readonly facingAway_mm2: number

@@ -14,6 +14,8 @@ export interface Thickness {
   /** Percentiles by area. */
   readonly p01_mm: number
   readonly p50_mm: number
+  /** Thickness above this was not looked for. */
+  readonly limit_mm: number
   /** mm per facet; the limit where it is thicker, NaN without area. */
   readonly field: FacetField
 }
@@ -38,6 +40,7 @@ export function* thickness(mesh: Mesh, limit_mm: number, noise_mm = 0): Steps<Th
     minAt: least < 0 ? mesh.origin : facetMiddle(mesh, least),
     p01_mm: weightedQuantile(values, shape.areas_mm2, 0.01),
     p50_mm: weightedQuantile(values, shape.areas_mm2, 0.5),
+    limit_mm,
     field: facetField(mesh, values, 'mm'),
   }
 }

@@ -44,16 +44,18 @@ export function roomOf({ width, height, slip_px, legend, glassLarge }: RoomWish)
   const r = GLASS[size] * (glassLarge ? 1.9 : 1)
   // Beside the glass there is room only where the sheet is wide; the drawing may reach under its lower part.
   const margin = size === 'phone' ? 8 : 26
-  const bottom = size === 'phone' ? (legend ? lh : 0) : size === 'small' ? 30 : 34
+  const bottom = size === 'phone' ? (legend ? lh : 0) : size === 'small' ? 10 : 18
+  // The glass stands at the top: the drawing keeps below its upper half.
+  const top = size === 'large' ? 84 : size === 'small' ? 34 : margin
   return {
     size,
     width,
     height,
     free: {
       left: margin,
-      top: size === 'large' ? 60 : margin,
+      top,
       width: Math.max(right - 2 * margin, 60),
-      height: Math.max(height - bottom - (size === 'large' ? 60 : margin), 60),
+      height: Math.max(height - bottom - top, 60),
     },
     legend: legend
       ? size === 'phone'

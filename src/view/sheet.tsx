@@ -13,6 +13,7 @@ import { DrawingMarks, pullWordsOf } from './labels/drawing-marks'
 import { Leaders } from './labels/leaders'
 import { type Floor, floorUnder } from './layers/floor-layer'
 import { pullArrow } from './layers/pull-arrow'
+import { playPull } from './layers/pull-play'
 import { Legend } from './legend/legend'
 import { mapsOf } from './maps/sheet-map'
 import { nudgeFitting } from './picking/move-fitting'
@@ -23,7 +24,7 @@ import { Scene } from './scene'
 import { cutEndsOf } from './section/cut-ends'
 import { makeCut } from './section/cut-side'
 import { createSheetStore } from './sheet-store'
-import { useTheme } from './theme'
+import { reducedMotion, useTheme } from './theme'
 import { TitleBlock } from './title-block'
 import { useFrameMesh, usePart, usePlacedFindings, useResult, useSection, useSheetMap } from './use-drawn'
 import { useRoom } from './use-room'
@@ -115,6 +116,7 @@ export function Sheet({ stores }: { stores: Stores }) {
             cutEnds={cutEnds}
             pullHead={pull?.head ?? null}
             pullWords={shell ? pullWordsOf(shell.pull) : ''}
+            onPull={() => playPull(sheet, rig, reducedMotion())}
           />
         )}
         <Glass stores={stores} sheet={sheet} rig={rig} room={room} section={section} part={part} />

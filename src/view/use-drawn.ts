@@ -11,7 +11,7 @@ import type { Section } from '../state/session-store'
 import type { Stores } from '../state/stores'
 import type { Vec3 } from './camera/eye'
 import { partInTrouble, type SheetMap, sheetMap } from './maps/sheet-map'
-import { defaultSection } from './section/default-section'
+import { defaultSection, sectionThrough } from './section/default-section'
 import type { PartName, SheetStore } from './sheet-store'
 
 export const useResult = <N extends FlowStep>(stores: Stores, name: N): FlowMap[N]['result'] | null =>
@@ -61,10 +61,13 @@ export function useSection(stores: Stores): Section | null {
   const asked = useStore(stores.session, (s) => s.section)
   const question = useStore(stores.session, (s) => s.question)
   const clearance = useResult(stores, 'clearance')
+  const datum = useResult(stores, 'datum')
   return useMemo(() => {
-    if (asked) return asked
-    return question === 'clear' && clearance ? defaultSection(clearance) : null
-  }, [asked, question, clearance])
+    if (!clearance || !datum) return asked
+    // The plane through a spot is chosen here, where it can be seen what it would show; a bare plane is left as it is.
+    if (asked) return asked.spot ? sectionThrough(asked.spot, clearance.outline, datum.mesh) : asked
+    return question === 'clear' ? defaultSection(clearance, datum.mesh) : null
+  }, [asked, question, clearance, datum])
 }
 
 export interface PlacedFinding {

@@ -25,6 +25,8 @@ export interface EyeRig {
   step(clock_ms: number): boolean
   /** Asks the canvas for a picture. */
   onWant(want: () => void): () => void
+  /** Asks for a picture although the eye stands still. */
+  redraw(): void
   /** Called with each picture, so that what is drawn over it keeps in step. */
   onPicture(draw: (moment: EyeMoment) => void): () => void
   picture(): void
@@ -83,6 +85,7 @@ export function createEyeRig(): EyeRig {
       wanting.add(ask)
       return () => wanting.delete(ask)
     },
+    redraw: want,
     onPicture(draw) {
       drawing.add(draw)
       return () => drawing.delete(draw)

@@ -65,7 +65,7 @@ export function fitEye(
   angles: Pick<Eye, 'azimuth_deg' | 'elevation_deg'>,
   points: readonly Vec3[],
   free: FreeBox,
-  share = 0.88,
+  share = 0.93,
 ): Eye {
   const basis = basisOf(angles)
   const low = [Infinity, Infinity, Infinity]

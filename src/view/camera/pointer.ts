@@ -121,6 +121,7 @@ export function listenToPointer(element: HTMLElement, rig: EyeRig, hands: Pointe
   element.addEventListener('contextmenu', onMenu)
   return () => {
     cancelAnimationFrame(hoverFrame)
+    hands.hover(null)
     element.removeEventListener('pointerdown', onDown)
     element.removeEventListener('pointermove', onMove)
     element.removeEventListener('pointerup', onUp)

@@ -3,8 +3,8 @@ import type { ViewName } from '../../state/session-store'
 import type { Eye } from './eye'
 
 export const VIEW_ANGLES: Readonly<Record<ViewName, Pick<Eye, 'azimuth_deg' | 'elevation_deg'>>> = {
-  'starboard-forward': { azimuth_deg: -64, elevation_deg: 31 },
-  'starboard-aft': { azimuth_deg: -118, elevation_deg: 31 },
+  'starboard-forward': { azimuth_deg: -63, elevation_deg: 27 },
+  'starboard-aft': { azimuth_deg: -119, elevation_deg: 29 },
   // The bow to the right, as a plan is drawn.
   plan: { azimuth_deg: -90, elevation_deg: 90 },
   profile: { azimuth_deg: -90, elevation_deg: 0 },

@@ -31,11 +31,7 @@ export function draftView(shell: Shell, part: PartAnalysis, radius_px: number): 
   const plane: SectionPlane = { across, at_mm: spot[across === 'x' ? 0 : 1]! }
   const scale = glassScale(70, radius_px * 1.3)
   const middle: [number, number] = [spot[along]!, spot[2]]
-  const reach = (radius_px / scale.pxPerMm) * 1.4
-  const laminate = cutMesh(solid, plane, {
-    min: [middle[0] - reach, middle[1] - reach],
-    max: [middle[0] + reach, middle[1] + reach],
-  })
+  const laminate = cutMesh(solid, plane)
   const pull = shell.pull[2] >= 0 ? 1 : -1
   const length = Math.hypot(n[along]!, n[2]!) || 1
   const wall: [number, number] = [-n[2]! / length, n[along]! / length]

@@ -2,7 +2,7 @@
 import type { ClearanceResult } from '../../core/clearance/types'
 import type { Mesh } from '../../core/geometry/mesh'
 import type { Section } from '../../state/session-store'
-import { type Chain, cutMesh, type SectionPlane, type SectionWindow } from '../section/cut-mesh'
+import { type Chain, cutMesh, type SectionPlane } from '../section/cut-mesh'
 
 /** CSS has 96 px to the inch. */
 const PX_PER_MM = 96 / 25.4
@@ -20,6 +20,11 @@ const RATIOS = [
   [1, 5],
   [1, 10],
   [1, 20],
+  [1, 25],
+  [1, 50],
+  [1, 60],
+  [1, 75],
+  [1, 100],
 ] as const
 
 export interface GlassScale {
@@ -49,7 +54,7 @@ export interface SectionView {
 }
 
 /** Gaps up to this are drawn so that the asked one takes about a fifth of the glass, px per radius. */
-const ASKED_SHARE = 0.55
+const ASKED_SHARE = 0.68
 
 export function sectionView(
   section: Section,
@@ -67,12 +72,9 @@ export function sectionView(
   const middle: [number, number] = atLeast
     ? [(pair.shell[along]! + pair.frame[along]!) / 2, (pair.shell[2] + pair.frame[2]) / 2 - reach * 0.12]
     : [spot[along]!, spot[2] - reach * 0.15]
-  const window: SectionWindow = {
-    min: [middle[0] - reach * 1.6, middle[1] - reach * 1.6],
-    max: [middle[0] + reach * 1.6, middle[1] + reach * 1.6],
-  }
-  const frameChains = cutMesh(frame, plane, window)
-  const laminate = cutMesh(underside.solid, plane, window)
+  // The whole section, not only what lies in the glass: chains must close to be hatched.
+  const frameChains = cutMesh(frame, plane)
+  const laminate = cutMesh(underside.solid, plane)
   return {
     plane,
     middle,
@@ -85,7 +87,7 @@ export function sectionView(
           frame: [pair.frame[along]!, pair.frame[2]],
           mm: certificate.min_mm,
         }
-      : closestInPlane(cutMesh(underside.face, plane, window), frameChains, middle, reach),
+      : closestInPlane(cutMesh(underside.face, plane), frameChains, middle, reach),
   }
 }
 

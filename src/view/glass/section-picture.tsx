@@ -1,6 +1,6 @@
 import { useId, useMemo } from 'react'
 import { useStore } from 'zustand'
-import { lengthText, settingText } from '../../state/format'
+import { lengthFigure, lengthText, settingFigure } from '../../state/format'
 import type { Section } from '../../state/session-store'
 import type { Vec3 } from '../camera/eye'
 import { chainPath } from '../section/cut-mesh'
@@ -32,11 +32,16 @@ export function SectionGlass(props: GlassProps & { section: Section; glass: Glas
   const k = view.scale.pxPerMm
   const at = (u: number, v: number): [number, number] => [(u - view.middle[0]) * k, -(v - view.middle[1]) * k]
   const metal = chainPath(view.frame, at)
+  // At a hole of the scan the section stays open, and what is open is not filled.
+  const solidMetal = chainPath(
+    view.frame.filter((chain) => chain.closed),
+    at,
+  )
   const dimension = view.dimension && {
     a: at(...view.dimension.shell),
     b: at(...view.dimension.frame),
     fails: view.dimension.mm < required_mm,
-    text: lengthText(view.dimension.mm, unit, unit === 'mm' ? 1 : undefined, 'down'),
+    text: lengthFigure(view.dimension.mm, unit, unit === 'mm' ? { digits: 1, round: 'down' } : { round: 'down' }).value,
   }
   const place = lengthText(view.plane.at_mm, unit, unit === 'mm' ? 0 : undefined)
   const axis = view.plane.across
@@ -56,17 +61,19 @@ export function SectionGlass(props: GlassProps & { section: Section; glass: Glas
         </pattern>
         <mask id={outside} maskUnits="userSpaceOnUse" x={-500} y={-500} width={1000} height={1000}>
           <rect x={-500} y={-500} width={1000} height={1000} fill="#fff" />
-          <path d={metal} fill="#000" stroke="#000" strokeWidth={2 * required_mm * k} strokeLinejoin="round" />
+          <path d={solidMetal} fill="#000" />
+          <path d={metal} fill="none" stroke="#000" strokeWidth={2 * required_mm * k} strokeLinejoin="round" />
           <path className="dash-mask" d={dashRays()} />
         </mask>
       </defs>
       {/* A wide stroke less a slightly narrower one leaves the line at exactly the asked distance. */}
       <path className="asked" d={metal} strokeWidth={2 * required_mm * k + 2.6} mask={`url(#${outside})`} />
-      <path className="metal" d={metal} fill={`url(#${hatch})`} />
+      <path className="metal-fill" d={solidMetal} fill={`url(#${hatch})`} />
+      <path className="metal" d={metal} fill="none" />
       <path className="laminate" d={chainPath(view.laminate, at)} />
       {dimension && <Dimension {...dimension} r={glass.r} />}
       <text className="glass-note" x={0} y={glass.r - 26} textAnchor="middle">
-        {sheetWords.asked(settingText(required_mm, unit))}
+        {sheetWords.asked(settingFigure(required_mm, unit).value)}
       </text>
     </GlassFrame>
   )

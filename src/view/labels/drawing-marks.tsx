@@ -7,6 +7,7 @@ import type { Floor } from '../layers/floor-layer'
 import type { Room } from '../room'
 import type { Cut } from '../section/cut-side'
 import { sheetWords } from '../words'
+import { asButton } from './as-button'
 
 export interface DrawingMarksProps {
   readonly rig: EyeRig
@@ -18,12 +19,13 @@ export interface DrawingMarksProps {
   readonly cut: Cut | null
   readonly pullHead: Vec3 | null
   readonly pullWords: string
+  readonly onPull: () => void
 }
 
 /** Numbers closer together than this on the screen are left out. */
 const LEAST_APART_PX = 34
 
-export function DrawingMarks({ rig, room, floor, unit, cutEnds, pullHead, pullWords }: DrawingMarksProps) {
+export function DrawingMarks({ rig, room, floor, unit, cutEnds, pullHead, pullWords, onPull }: DrawingMarksProps) {
   const root = useRef<SVGGElement>(null)
   const numbers = useMemo(() => floorNumbers(floor, unit), [floor, unit])
   useEffect(() => {
@@ -66,7 +68,9 @@ export function DrawingMarks({ rig, room, floor, unit, cutEnds, pullHead, pullWo
         <text>A</text>
         <text>A</text>
       </g>
-      <text className="pull-words">{pullWords}</text>
+      <text className="pull-words" aria-label={`${pullWords}. ${sheetWords.pullAsk}`} {...asButton(onPull)}>
+        {pullWords}
+      </text>
     </g>
   )
 }
@@ -108,7 +112,8 @@ function drawNumbers(group: SVGGElement, numbers: readonly FloorNumber[], floor:
     const covered = [room.legend, room.title].some(
       (b) => b && x > b.left - 16 && x < b.right + 16 && y > b.top - 4 && y < b.bottom + 14,
     )
-    node.style.display = crowded || flat || covered ? 'none' : ''
+    const off = x < 20 || y < 16 || x > room.width - 22 || y > room.height - 8
+    node.style.display = crowded || flat || covered || off ? 'none' : ''
     if (crowded) return
     last = [x, y]
     place(node, x, y)

@@ -38,7 +38,7 @@ export function Leaders({ stores, rig, room, findings }: LeadersProps) {
       const root = group.current
       if (!root) return
       const spots = findings.map(({ at }) => project(moment.eye, moment.basis, moment.free, at))
-      const shown = spots.map(([x, y]) => x > 0 && y > 0 && x < room.width && y < room.height)
+      const shown = spots.map(([x, y]) => inSight(room, x, y))
       const wishes = findings.flatMap(({ finding }, i) =>
         shown[i]
           ? [
@@ -112,6 +112,10 @@ function setLeader(
 const set = (node: Element, values: Readonly<Record<string, number>>) => {
   for (const [name, value] of Object.entries(values)) node.setAttribute(name, value.toFixed(1))
 }
+
+/** On the sheet, and not under the glass. */
+const inSight = ({ width, height, glass }: Room, x: number, y: number): boolean =>
+  x > 0 && y > 0 && x < width && y < height && !(glass && Math.hypot(x - glass.cx, y - glass.cy) < glass.r)
 
 const freeRoom = ({ free, width, height }: Room) => ({
   left: 10,

@@ -29,7 +29,7 @@ export function SectionCap({ solid, section, colour }: SectionCapProps) {
           polygonOffsetUnits={-4}
         />
       </mesh>
-      <FatLine segments={rim} colour={colour} px={3} order={3} />
+      <FatLine segments={rim} colour={colour} px={4} order={3} />
     </>
   )
 }

@@ -1,7 +1,7 @@
 /** The legend box: names of the maps, area by value, the limit as a lead that can be dragged, and what the textures mean. */
 import { type KeyboardEvent, type PointerEvent, useId, useMemo, useRef } from 'react'
 import { useStore } from 'zustand'
-import { angleText, areaText, lengthText, type ShownUnit, settingText, trimmed } from '../../state/format'
+import { angleText, areaFigure, lengthText, type ShownUnit, settingFigure, trimmed } from '../../state/format'
 import type { Stores } from '../../state/stores'
 import { facetNormalsOf } from '../geometry/facet-data'
 import { FAILS } from '../maps/facet-classes'
@@ -10,7 +10,7 @@ import { cssAt, type MapScale } from '../maps/map-scale'
 import { mapsOf, type SheetMap } from '../maps/sheet-map'
 import type { Room } from '../room'
 import type { PartName, SheetStore } from '../sheet-store'
-import type { Theme } from '../theme'
+import { INK_ON_PART, type Theme } from '../theme'
 import { sheetWords } from '../words'
 
 export interface LegendProps {
@@ -100,7 +100,7 @@ function Scale({ stores, room, map, theme, width }: ScaleProps) {
       <svg className="legend-scale" width={width} height={foot + 26} role="img" aria-label={histogramText(map, unit)}>
         <defs>
           <pattern id={hatch} width="5" height="5" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
-            <line x1="0" y1="0" x2="0" y2="5" stroke={theme.ink} strokeWidth="1.4" />
+            <line x1="0" y1="0" x2="0" y2="5" stroke={INK_ON_PART} strokeWidth="1.4" />
           </pattern>
         </defs>
         {histogram.bins.map((bin) => {
@@ -121,20 +121,25 @@ function Scale({ stores, room, map, theme, width }: ScaleProps) {
                 <rect x={x(bin.from)} y={foot - fails} width={w} height={fails} fill={`url(#${hatch})`} />
               )}
               {bin.area_mm2 > largest * 1.001 && (
-                <path className="cut-off" d={`M${x(bin.from) - 1} ${foot - h + 7}l${w / 2 + 1} -4l${w / 2 + 1} 4`} />
+                <path className="cut-off" d={`M${x(bin.from) - 1} ${foot - h * 0.68}l${w / 2 + 1} -4l${w / 2 + 1} 4`} />
               )}
             </g>
           ) : null
         })}
         <Strip scale={scale} x={x} y={foot} colour={colour} />
         {hatchTo !== null && map.ownLimit !== null && (
-          <rect
-            x={PAD}
-            y={foot}
-            width={Math.max(Math.min(x(hatchTo), width - PAD) - PAD, 0)}
-            height={8}
-            fill={`url(#${hatch})`}
-          />
+          <g>
+            {['var(--gelcoat)', `url(#${hatch})`].map((fill) => (
+              <rect
+                key={fill}
+                x={PAD}
+                y={foot}
+                width={Math.max(Math.min(x(hatchTo), width - PAD) - PAD, 0)}
+                height={8}
+                fill={fill}
+              />
+            ))}
+          </g>
         )}
         <rect className="strip-line" x={PAD} y={foot} width={axis_px} height={8} />
         {scale.ticks.map((tick, i) => (
@@ -239,7 +244,7 @@ function LimitLead({ stores, map, x, foot, axis_px, unit, width }: LimitLeadProp
   }
   const asked = limit === own
   const value =
-    map.unit === 'deg' ? angleText(limit, Number.isInteger(limit) ? 0 : 1) : settingText(round3(limit), unit)
+    map.unit === 'deg' ? angleText(limit, Number.isInteger(limit) ? 0 : 1) : settingFigure(round3(limit), unit).value
   const text = asked ? sheetWords.asked(value) : sheetWords.tried(value)
   const toLeft = at > width - PAD - 90
   return (
@@ -270,7 +275,8 @@ function LimitLead({ stores, map, x, foot, axis_px, unit, width }: LimitLeadProp
 
 function Keys({ map, unit }: { map: SheetMap; unit: ShownUnit }) {
   const [, fails, notProven, unseen] = map.areas
-  const area = (mm2: number) => areaText(mm2, unit)
+  // What is amiss is never rounded away.
+  const area = (mm2: number) => areaText(mm2, unit, 'up')
   if (map.name === 'mirror')
     return (
       <p className="legend-keys">
@@ -298,7 +304,7 @@ function Keys({ map, unit }: { map: SheetMap; unit: ShownUnit }) {
       {map.name === 'draft' && (
         <>
           <i className="key brown" /> {sheetWords.low(area(map.low_mm2))}
-          <i className="key sky" /> {sheetWords.good(area(good))}
+          <i className="key sky" /> {sheetWords.good(areaText(good, unit, 'down'))}
         </>
       )}
     </p>
@@ -320,10 +326,10 @@ function histogramText(map: SheetMap, unit: ShownUnit): string {
   if (map.limit !== null)
     parts.push(sheetWords.asked(map.unit === 'deg' ? angleText(map.limit) : lengthText(map.limit, unit)))
   parts.push(
-    sheetWords.fails(areaText(fails, unit)),
-    sheetWords.notProven(areaText(notProven, unit)),
-    sheetWords.unseen(areaText(unseen, unit)),
-    sheetWords.good(areaText(plain, unit)),
+    sheetWords.fails(areaText(fails, unit, 'up')),
+    sheetWords.notProven(areaText(notProven, unit, 'up')),
+    sheetWords.unseen(areaText(unseen, unit, 'up')),
+    sheetWords.good(areaText(plain, unit, 'down')),
   )
   return parts.join('; ')
 }
@@ -333,4 +339,9 @@ const round3 = (v: number): number => Math.round(v * 1000) / 1000
 const rgbOf = (hex: string): readonly [number, number, number] => {
   const n = Number.parseInt(hex.slice(1), 16)
   return [n >> 16, (n >> 8) & 255, n & 255]
+}
+
+function areaText(mm2: number, unit: ShownUnit, round: 'up' | 'down'): string {
+  const { value, unit: of } = areaFigure(mm2, unit, { round })
+  return `${value} ${of}`
 }

@@ -59,24 +59,39 @@ const smooth = (a: number, b: number, v: number): number => {
   return t * t * (3 - 2 * t)
 }
 
-/** Cividis over the limit's neighbourhood: 0–60 mm for 12 asked, and in the same proportion for other gaps. */
-export function gapScale(required_mm: number): MapScale {
+/**
+ * Cividis over the limit's neighbourhood: 0–60 mm for 12 asked, fading from 40 to 64, and in the same proportion for other
+ * gaps. Where distances are known less far than that, the same colours end there: a colour must not stop at an edge that
+ * only the search has.
+ */
+export function gapScale(required_mm: number, knownTo_mm: number): MapScale {
   const unit = required_mm <= 7 ? 0.5 : required_mm <= 24 ? 1 : required_mm <= 60 ? 2.5 : 10
+  if (knownTo_mm >= 60 * unit)
+    return {
+      ...GAP,
+      to: 80 * unit,
+      colourTo: 60 * unit,
+      fadeFrom: 40 * unit,
+      fadeTo: Math.min(64 * unit, knownTo_mm),
+      bin: 2.5 * unit,
+      ticks: [0, 20, 40, 60, 80].map((v) => v * unit),
+      isoline: 10 * unit,
+    }
+  const step = niceAbove(knownTo_mm / 4)
   return {
-    from: 0,
-    to: 80 * unit,
-    colours: CIVIDIS,
-    colourFrom: 0,
-    colourTo: 60 * unit,
-    fadeFrom: 40 * unit,
-    fadeTo: 64 * unit,
-    quietWithin: 0,
-    bin: 2.5 * unit,
-    ticks: [0, 20, 40, 60, 80].map((v) => v * unit),
-    isoline: 10 * unit,
-    open: 'above',
+    ...GAP,
+    to: step * 5,
+    colourFrom: Math.max(required_mm - (knownTo_mm - required_mm) * 0.4, 0),
+    colourTo: knownTo_mm,
+    fadeFrom: required_mm + (knownTo_mm - required_mm) * 0.35,
+    fadeTo: knownTo_mm,
+    bin: step / 8,
+    ticks: [0, 1, 2, 3, 4, 5].map((v) => v * step),
+    isoline: 0,
   }
 }
+
+const GAP = { from: 0, colours: CIVIDIS, colourFrom: 0, quietWithin: 0, open: 'above' } as const
 
 /** Brown–paper–blue about the asked draft: −3…9° for 3 asked. */
 export function draftScale(asked_deg: number): MapScale {
@@ -106,8 +121,9 @@ export function mirrorScale(p95_mm: number): MapScale {
     colours: BROWN_BLUE,
     colourFrom: -end,
     colourTo: end,
-    fadeFrom: Infinity,
-    fadeTo: Infinity,
+    // Both ends keep their colour.
+    fadeFrom: end * 2,
+    fadeTo: end * 3,
     quietWithin: end * 0.25,
     bin: end / 12,
     ticks: [-end, -end / 2, 0, end / 2, end],

@@ -190,7 +190,7 @@ export interface OutlineMaterial {
 /** Ink outline: the far sides, pushed out along the screen normal and back in depth. */
 export function outlineMaterial(side: Side): OutlineMaterial {
   const uPush = { value: new Vector2(0.001, 0.001) }
-  const material = new MeshBasicMaterial({ side, polygonOffset: true, polygonOffsetFactor: 2, polygonOffsetUnits: 4 })
+  const material = new MeshBasicMaterial({ side, polygonOffset: true, polygonOffsetFactor: 3, polygonOffsetUnits: 400 })
   material.onBeforeCompile = (shader) => {
     shader.uniforms['uPush'] = uPush
     shader.vertexShader = `uniform vec2 uPush;\n${shader.vertexShader.replace(

@@ -68,7 +68,7 @@ export function sheetMap(results: FlowResults, wish: MapWish): SheetMap | null {
       on: 'underside',
       mesh: underside.face,
       values: certificate.gap.values,
-      scale: gapScale(certificate.required_mm),
+      scale: gapScale(certificate.required_mm, certificate.gapLimit_mm),
       colours: name === 'gap',
       unit: 'mm',
       ownLimit: certificate.required_mm,

@@ -43,6 +43,8 @@ export interface PickRegister {
   dispose(): void
 }
 
+/** Up to here a tree is built in the blink of an eye, when it is first asked. */
+const AT_ONCE_TO_FACETS = 12_000
 /** Above this a tree takes longer than a frame or three; it is built in a worker. */
 const IN_WORKER_FROM_FACETS = 80_000
 
@@ -55,7 +57,7 @@ export function createPickRegister(): PickRegister {
   let gone = false
 
   const whenIdle = (task: () => void) =>
-    'requestIdleCallback' in window ? window.requestIdleCallback(task, { timeout: 2000 }) : setTimeout(task, 200)
+    'requestIdleCallback' in window ? window.requestIdleCallback(task, { timeout: 600 }) : setTimeout(task, 200)
 
   const next = () => {
     if (busy || gone) return
@@ -83,8 +85,7 @@ export function createPickRegister(): PickRegister {
 
   const build = async (geometry: BufferGeometry): Promise<MeshBVH> => {
     const position = geometry.getAttribute('position')
-    const facets = (geometry.index?.count ?? position.count) / 3
-    if (facets < IN_WORKER_FROM_FACETS) return new MeshBVH(geometry, { indirect: true })
+    if (facetsOf(geometry) < IN_WORKER_FROM_FACETS) return new MeshBVH(geometry, { indirect: true })
     // The worker takes the arrays with it, so it gets copies; the drawn ones stay.
     const copy = new Geometry()
     copy.setAttribute('position', new BufferAttribute((position.array as Float32Array).slice(), 3))
@@ -92,6 +93,15 @@ export function createPickRegister(): PickRegister {
     worker ??= new GenerateMeshBVHWorker()
     const tree = await worker.generate(copy, { indirect: true })
     return MeshBVH.deserialize(MeshBVH.serialize(tree, { cloneBuffers: false }), geometry, { setIndex: false })
+  }
+
+  const treeOf = (geometry: BufferGeometry): MeshBVH | null => {
+    const known = trees.get(geometry)
+    if (known) return known
+    if (facetsOf(geometry) > AT_ONCE_TO_FACETS) return null
+    const made = new MeshBVH(geometry, { indirect: true })
+    trees.set(geometry, made)
+    return made
   }
 
   const ray = new Ray()
@@ -102,8 +112,10 @@ export function createPickRegister(): PickRegister {
   return {
     add(pickable) {
       all.add(pickable)
-      waiting.push(pickable)
-      next()
+      if (facetsOf(pickable.geometry) > AT_ONCE_TO_FACETS) {
+        waiting.push(pickable)
+        next()
+      }
       return () => all.delete(pickable)
     },
     pick({ eye, basis, free }, x_px, y_px, keep) {
@@ -113,7 +125,7 @@ export function createPickRegister(): PickRegister {
       let best: Picked | null = null
       let nearest = Infinity
       for (const { geometry, kind, object, id } of all) {
-        const tree = trees.get(geometry)
+        const tree = treeOf(geometry)
         if (!tree) continue
         local.copy(ray)
         if (object) local.applyMatrix4(inverse.copy(object.matrixWorld).invert())
@@ -148,3 +160,6 @@ export function createPickRegister(): PickRegister {
     },
   }
 }
+
+const facetsOf = (geometry: BufferGeometry): number =>
+  (geometry.index?.count ?? geometry.getAttribute('position').count) / 3

@@ -22,10 +22,16 @@ export function usePointer({ stores, sheet, rig, picks, hand, cut }: PointerWish
     const element = hand.current
     if (!element) return
     let drag: FittingDrag | null = null
+    // A card of a place that has moved away under the pointer would be of another place.
+    let hoverEye = rig.now().eye
+    const stopWatching = rig.onPicture(({ eye }) => {
+      if (eye !== hoverEye && sheet.getState().hover) sheet.setState({ hover: null })
+    })
     const under = (x: number, y: number) =>
       picks.pick(rig.now(), x, y, (kind, at) => kind === 'frame' || kind === 'fitting' || isKept(cut, at))
-    return listenToPointer(element, rig, {
+    const stopListening = listenToPointer(element, rig, {
       hover(place) {
+        hoverEye = rig.now().eye
         const hit = place ? under(place.x, place.y) : null
         element.style.cursor = hit?.kind === 'fitting' ? 'move' : hit ? 'crosshair' : 'grab'
         sheet.setState({ hover: hit && place ? { ...hit, x: place.x, y: place.y } : null })
@@ -54,5 +60,9 @@ export function usePointer({ stores, sheet, rig, picks, hand, cut }: PointerWish
         if (!sheet.getState().turned) sheet.setState({ turned: true })
       },
     })
+    return () => {
+      stopListening()
+      stopWatching()
+    }
   }, [stores, sheet, rig, picks, hand, cut])
 }

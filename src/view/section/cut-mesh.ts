@@ -6,12 +6,6 @@ export interface SectionPlane {
   readonly at_mm: number
 }
 
-/** Only facets that reach into this window (the plane's own coordinates) are cut. */
-export interface SectionWindow {
-  readonly min: readonly [number, number]
-  readonly max: readonly [number, number]
-}
-
 export interface Chain {
   /** u, v pairs: u is x (across y) or y (across x), v is z. mm */
   readonly points: Float64Array
@@ -22,14 +16,12 @@ export interface Chain {
  * Each crossed edge gives one point, named by its two vertices, so that neighbours join without a tolerance. A vertex that
  * lies in the plane counts as above it, hence a facet is crossed in exactly two edges or none.
  */
-export function cutMesh(mesh: Mesh, plane: SectionPlane, window?: SectionWindow): Chain[] {
+export function cutMesh(mesh: Mesh, plane: SectionPlane): Chain[] {
   const { positions: p, indices, origin } = mesh
   const across = plane.across === 'x' ? 0 : 1
   const along = 1 - across
   const at = plane.at_mm - origin[across]!
   const vertices = p.length / 3
-  const low = window && [window.min[0] - origin[along]!, window.min[1] - origin[2]]
-  const high = window && [window.max[0] - origin[along]!, window.max[1] - origin[2]]
   const pointOf = new Map<number, number>()
   const points: number[] = []
   const from: number[] = []
@@ -59,7 +51,6 @@ export function cutMesh(mesh: Mesh, plane: SectionPlane, window?: SectionWindow)
     const sb = p[b * 3 + across]! >= at
     const sc = p[c * 3 + across]! >= at
     if (sa === sb && sb === sc) continue
-    if (low && high && outside(p, a, b, c, along, low, high)) continue
     const crossed: number[] = []
     if (sa !== sb) crossed.push(crossing(a, b))
     if (sb !== sc) crossed.push(crossing(b, c))
@@ -68,24 +59,6 @@ export function cutMesh(mesh: Mesh, plane: SectionPlane, window?: SectionWindow)
     to.push(crossed[1]!)
   }
   return joinChains(points, from, to)
-}
-
-function outside(
-  p: Float32Array,
-  a: number,
-  b: number,
-  c: number,
-  along: number,
-  low: readonly number[],
-  high: readonly number[],
-): boolean {
-  for (const [i, k] of [along, 2].entries()) {
-    const va = p[a * 3 + k]!
-    const vb = p[b * 3 + k]!
-    const vc = p[c * 3 + k]!
-    if (Math.max(va, vb, vc) < low[i]! || Math.min(va, vb, vc) > high[i]!) return true
-  }
-  return false
 }
 
 function joinChains(points: readonly number[], from: readonly number[], to: readonly number[]): Chain[] {

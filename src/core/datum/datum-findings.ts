@@ -11,6 +11,8 @@ const POOR_SCORE_mm = 8
 const UNPAIRED = 0.05
 /** A lowered side below this is not worth a warning, mm. */
 const LOWERED_mm = 2
+/** A twist below this is not worth a warning, mm at the corners. */
+const TWIST_mm = 2
 const PITCH_deg = 0.1
 
 const mm = (x: number) => `${x.toFixed(1)} mm`
@@ -108,6 +110,17 @@ export function datumFindings(
       where: rim(port_mm > 0 ? 1 : -1),
       value: Math.abs(port_mm),
       limit: LOWERED_mm,
+      unit: 'mm',
+    })
+  if (Math.abs(result.twist_mm) > TWIST_mm)
+    out.push({
+      id: 'datum.twist',
+      step: 'datum',
+      severity: 'warning',
+      message: `The frame is twisted: the forward ${result.twist_mm > 0 ? 'port' : 'starboard'} corner and the after corner across from it stand ${mm(Math.abs(result.twist_mm))} high, the other two as much low.`,
+      advice: 'A symmetric top clears both; look whether the frame can be set straight.',
+      value: Math.abs(result.twist_mm),
+      limit: TWIST_mm,
       unit: 'mm',
     })
   if (level && level.lopsided < LOPSIDED_LEAST)

@@ -11,8 +11,9 @@ import { datumFindings } from './datum-findings'
 import { findMirrors } from './find-mirror'
 import { heightsAlong, type Level, type LevelPlane, level } from './level'
 import { manualPose } from './manual-pose'
-import { CAP_mm, type MirrorPose, poseAbout, turnedPose } from './mirror-match'
+import { CAP_mm } from './mirror-match'
 import { CHECK, type MirrorPlane, type MirrorSource, mirrorPlane, spreadOf, TOLD_LEAST } from './mirror-plane'
+import { type MirrorPose, overturnedPose, poseAbout, turnedPose } from './mirror-pose'
 import { type Place, placeOrigin } from './place-origin'
 import { tubeMirror, tubeStations } from './tube-mirror'
 import { rimOf, tubePairs } from './tube-pairs'
@@ -69,10 +70,11 @@ export function* datumStep(request: DatumRequest): Steps<DatumResult> {
   )
   const { pose } = plane
   const half = place.halfWidth_mm
+  const slope = slopeAtMiddle(pose, place)
   const lowered = {
-    port_mm: -pose.slope * half,
+    port_mm: -slope * half,
     halfWidth_mm: half,
-    roll_deg: (Math.atan(pose.slope) / 2) * DEG,
+    roll_deg: (Math.atan(slope) / 2) * DEG,
     told: plane.told,
     canBeTold: plane.told >= TOLD_LEAST,
   }
@@ -88,6 +90,7 @@ export function* datumStep(request: DatumRequest): Steps<DatumResult> {
       yaw_deg: plane.spread.yaw * DEG,
       lowered_mm: plane.spread.slope * half,
     },
+    twist_mm: (-pose.twist * half * place.halfLength_mm) / 2,
     planeFrom: posed.planeFrom,
     matched: plane.matched,
     pairs: tubePairs(request.tubes ?? [], motion),
@@ -226,19 +229,21 @@ function byWord(
     place = placeOf(points, area, pose)
   }
   if (setting.upFlipped) {
-    // Turned about forward: normal and up change sign together, and with them both factors of the slope.
-    pose = { normal: scaled(pose.normal, -1), offset_mm: -pose.offset_mm, up: scaled(pose.up, -1), slope: pose.slope }
+    pose = overturnedPose(pose)
     place = placeOf(points, area, pose)
   }
   if (ring) place = { ...place, ...rimOf(ring, forwardOf(pose), pose.normal, pose.up, middle) }
   return { pose, place }
 }
 
+/** Twist is measured about the middle of the metal and aft; the lowered side is asked at the middle of the frame. */
+const slopeAtMiddle = (pose: MirrorPose, place: Place): number => pose.slope - pose.twist * place.x
+
 /** Scan axes to job axes. `best-match`: rolled by half the slope about forward, so that the two sides level out. */
 function motionOf(pose: MirrorPose, place: Place, middle: Vec, reading: DatumSetting['reading']): Matrix4 {
   const forward = forwardOf(pose)
   const origin = plus(plus(scaled(pose.normal, pose.offset_mm), pose.up, place.z), forward, place.x)
-  const tilt = reading === 'best-match' ? pose.slope / 2 : 0
+  const tilt = reading === 'best-match' ? slopeAtMiddle(pose, place) / 2 : 0
   const port = unit(plus(pose.normal, pose.up, tilt))
   const up = cross(forward, port)
   const at = plus(middle, origin)

@@ -2,15 +2,8 @@ import type { Steps } from '../geometry/kernel'
 import { pointGrid } from '../geometry/point-grid'
 import { sampleSurface } from '../geometry/sample-surface'
 import { across, dot, unit, type Vec } from '../geometry/vectors'
-import {
-  CAP_mm,
-  type MatchRound,
-  type MirrorMatch,
-  type MirrorPose,
-  makeMatch,
-  matchRound,
-  poseAbout,
-} from './mirror-match'
+import { CAP_mm, type MatchRound, type MirrorMatch, makeMatch, matchRound } from './mirror-match'
+import { type MirrorPose, poseAbout } from './mirror-pose'
 import { type PrincipalAxes, principalAxes } from './principal-axes'
 
 /** A plane about which the metal might be symmetric, with how well it is. */

@@ -1,18 +1,6 @@
 import { type NormalGate, nearestPoint, type PointGrid } from '../geometry/point-grid'
 import type { SurfaceSample } from '../geometry/sample-surface'
-import { solveNormal } from '../geometry/solve-normal'
-import { cross, plus, scaled, unit, type Vec } from '../geometry/vectors'
-
-/** A mirror plane with a lowered side: `y = x − 2(n·x − d)n`, then `y += k·L·up`, L the signed distance of y from the plane. */
-export interface MirrorPose {
-  readonly normal: Vec
-  /** mm, `normal · x` on the plane. */
-  readonly offset_mm: number
-  /** Unit, across the normal: the direction in which one side may stand higher. */
-  readonly up: Vec
-  /** Slope between the sides: the metal on the side the normal points to stands higher by `slope` × distance from the plane. */
-  readonly slope: number
-}
+import { axisOf, type MirrorPose, movedPose, type PoseStep, solveStep, UNKNOWNS, type Unknowns } from './mirror-pose'
 
 /** What is matched: samples of a surface against points of the same surface, about a common middle, mm. */
 export interface MirrorMatch {
@@ -23,9 +11,6 @@ export interface MirrorMatch {
   /** Point met by each sample in the last round, −1 for none: the next search starts from it. */
   readonly partner: Int32Array
 }
-
-/** What a round may move: the plane alone, the plane and the slope between the sides, or (on a given plane) the slope alone. */
-export type Unknowns = 'plane' | 'plane-and-slope' | 'slope'
 
 export interface MatchRound {
   /** mm; nothing further away is a partner. */
@@ -46,9 +31,8 @@ export const WHOLE = { parts: 1, part: 0, run: 1 } as const
 
 export interface RoundResult {
   readonly pose: MirrorPose
-  /** Turn of the normal about `up` (yaw) and about forward (roll), radians; shift, mm; change of slope. */
-  readonly moved: { readonly yaw: number; readonly roll: number; readonly offset_mm: number; readonly slope: number }
-  /** Normal matrix of yaw, roll, offset, slope, 4 × 4. */
+  readonly moved: PoseStep
+  /** Normal matrix of yaw, roll, offset, slope, twist, 5 × 5. */
   readonly normalMatrix: Float64Array
   /** Share of the area that met a partner. */
   readonly matched: number
@@ -87,8 +71,8 @@ export function matchRound(match: MirrorMatch, pose: MirrorPose, round: MatchRou
   const [ux, uy, uz] = pose.up
   const d = pose.offset_mm
   const k = pose.slope
-  // Forward: across both. A turn about `up` moves the normal along it.
-  const [fx, fy, fz] = cross(pose.up, pose.normal)
+  const twist = pose.twist
+  const [fx, fy, fz] = axisOf(pose)
   const count = sample.vertex.length
   const nextSample = (i: number, run: number) => (run % round.run === 0 ? i + 1 + skip : i + 1)
   const gate: NormalGate = { normals, cosine: round.cosine }
@@ -106,7 +90,7 @@ export function matchRound(match: MirrorMatch, pose: MirrorPose, round: MatchRou
     const y = points[v + 1]!
     const z = points[v + 2]!
     const s = nx * x + ny * y + nz * z - d
-    const lift = -k * s
+    const lift = -(k + twist * (fx * x + fy * y + fz * z)) * s
     const yx = x - 2 * s * nx + lift * ux
     const yy = y - 2 * s * ny + lift * uy
     const yz = z - 2 * s * nz + lift * uz
@@ -150,8 +134,9 @@ export function matchRound(match: MirrorMatch, pose: MirrorPose, round: MatchRou
   const median = quantileOfBins(histogram, 0.5 * met) / binOf
   const limit = quantileOfBins(histogram, round.keep * met) / binOf
   const c2 = (4 * median) ** 2 + 1e-6
-  const a = new Float64Array(16)
-  const b = new Float64Array(4)
+  const a = new Float64Array(UNKNOWNS * UNKNOWNS)
+  const b = new Float64Array(UNKNOWNS)
+  const row = new Float64Array(UNKNOWNS)
   for (let i = first, run = 0; i < count; i = nextSample(i, ++run)) {
     const found = partner[i]!
     if (found < 0) continue
@@ -169,70 +154,30 @@ export function matchRound(match: MirrorMatch, pose: MirrorPose, round: MatchRou
     const mn = mx * nx + my * ny + mz * nz
     const damp = 1 / (1 + (r * r) / c2)
     const w = sample.weight[i]! * damp * damp
-    const j0 = -2 * ((fx * x + fy * y + fz * z) * mn + s * (mx * fx + my * fy + mz * fz))
     const mu = mx * ux + my * uy + mz * uz
-    const j1 = -2 * ((ux * x + uy * y + uz * z) * mn + s * mu)
-    const j2 = 2 * mn
-    const j3 = -s * mu
-    a[0]! += w * j0 * j0
-    a[4]! += w * j1 * j0
-    a[5]! += w * j1 * j1
-    a[8]! += w * j2 * j0
-    a[9]! += w * j2 * j1
-    a[10]! += w * j2 * j2
-    a[12]! += w * j3 * j0
-    a[13]! += w * j3 * j1
-    a[14]! += w * j3 * j2
-    a[15]! += w * j3 * j3
-    b[0]! -= w * j0 * r
-    b[1]! -= w * j1 * r
-    b[2]! -= w * j2 * r
-    b[3]! -= w * j3 * r
+    const along = fx * x + fy * y + fz * z
+    row[0] = -2 * (along * mn + s * (mx * fx + my * fy + mz * fz))
+    row[1] = -2 * ((ux * x + uy * y + uz * z) * mn + s * mu)
+    row[2] = 2 * mn
+    row[3] = -s * mu
+    row[4] = -s * mu * along
+    for (let p = 0; p < UNKNOWNS; p++) {
+      const wp = w * row[p]!
+      b[p]! -= wp * r
+      for (let q = 0; q <= p; q++) a[p * UNKNOWNS + q]! += wp * row[q]!
+    }
   }
-  for (let row = 0; row < 4; row++) for (let col = row + 1; col < 4; col++) a[row * 4 + col] = a[col * 4 + row]!
+  for (let p = 0; p < UNKNOWNS; p++) for (let q = p + 1; q < UNKNOWNS; q++) a[p * UNKNOWNS + q] = a[q * UNKNOWNS + p]!
   const step = solveStep(a, b, round.solve)
   if (!step) return null
-  const [yaw, roll, offset, slope] = step
   return {
-    pose: movedPose(pose, yaw, roll, offset, slope),
-    moved: { yaw, roll, offset_mm: offset, slope },
+    pose: movedPose(pose, step),
+    moved: step,
     normalMatrix: a,
     matched: met / all,
     score_mm: capped / all,
   }
 }
-
-function solveStep(a: Float64Array, b: Float64Array, solve: Unknowns): [number, number, number, number] | null {
-  if (solve === 'slope') return a[15]! > 0 ? [0, 0, 0, b[3]! / a[15]!] : null
-  if (solve === 'plane-and-slope') {
-    const x = b.slice()
-    return solveNormal(a.slice(), x, 4) ? [x[0]!, x[1]!, x[2]!, x[3]!] : null
-  }
-  const small = Float64Array.of(a[0]!, a[1]!, a[2]!, a[4]!, a[5]!, a[6]!, a[8]!, a[9]!, a[10]!)
-  const x = b.slice(0, 3)
-  return solveNormal(small, x, 3) ? [x[0]!, x[1]!, x[2]!, 0] : null
-}
-
-/** The pose after small turns: `yaw` moves the normal along `up × normal`, `roll` along `up`. */
-export function movedPose(pose: MirrorPose, yaw: number, roll: number, offset_mm: number, slope: number): MirrorPose {
-  const forward = cross(pose.up, pose.normal)
-  const normal = unit(plus(plus(pose.normal, forward, yaw), pose.up, roll))
-  return poseAbout(normal, pose.offset_mm + offset_mm, pose.up, pose.slope + slope)
-}
-
-/** A pose with `up` put across the normal. */
-export function poseAbout(normal: Vec, offset_mm: number, up: Vec, slope: number): MirrorPose {
-  const along = up[0] * normal[0] + up[1] * normal[1] + up[2] * normal[2]
-  return { normal, offset_mm, up: unit(plus(up, normal, -along)), slope }
-}
-
-/** The same plane and slope, named from its other side. */
-export const turnedPose = (pose: MirrorPose): MirrorPose => ({
-  normal: scaled(pose.normal, -1),
-  offset_mm: -pose.offset_mm,
-  up: pose.up,
-  slope: -pose.slope,
-})
 
 /** Upper edge of the bin in which the running sum passes `target`. */
 function quantileOfBins(histogram: Float64Array, target: number): number {

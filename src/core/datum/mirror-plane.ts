@@ -3,16 +3,8 @@ import { pointGrid } from '../geometry/point-grid'
 import { sampleSurface } from '../geometry/sample-surface'
 import { correlationOf } from '../geometry/solve-normal'
 import { symmetricEigen } from '../geometry/symmetric-eigen'
-import {
-  type MatchRound,
-  type MirrorMatch,
-  type MirrorPose,
-  makeMatch,
-  matchRound,
-  type RoundResult,
-  type Unknowns,
-  WHOLE,
-} from './mirror-match'
+import { type MatchRound, type MirrorMatch, makeMatch, matchRound, type RoundResult, WHOLE } from './mirror-match'
+import { axisOf, type MirrorPose, movement_mm, type Unknowns, withoutTwist } from './mirror-pose'
 
 /** The centreline plane with the lowered side, and how far it can be trusted. */
 export interface MirrorPlane {
@@ -108,7 +100,7 @@ export function* mirrorPlane(
     )
     if (half) halves.push(half.pose)
   }
-  const told = symmetricEigen(correlationOf(fine.normalMatrix, 4), 4).values[0]!
+  const told = symmetricEigen(correlationOf(withoutTwist(fine.normalMatrix), 4), 4).values[0]!
   return {
     pose: fine.pose,
     told: solve === 'plane-and-slope' ? told : 1,
@@ -139,11 +131,9 @@ function* untilStill(
     rounds++
     yield 0
     if (!result) return null
-    const { yaw, roll, offset_mm, slope } = result.moved
-    const moved = farEnd_mm * (Math.abs(yaw) + Math.abs(roll) + Math.abs(slope)) + Math.abs(offset_mm)
     pose = result.pose
     last = result
-    if (moved < still_mm) break
+    if (movement_mm(result.moved, farEnd_mm) < still_mm) break
   }
   return last && { ...last, rounds }
 }
@@ -152,11 +142,7 @@ function* untilStill(
 export function spreadOf(halves: readonly MirrorPose[]): MirrorPlane['spread'] {
   const [a, b] = halves
   if (!a || !b) return { offset_mm: Number.NaN, roll: Number.NaN, yaw: Number.NaN, slope: Number.NaN }
-  const forward = [
-    a.up[1] * a.normal[2] - a.up[2] * a.normal[1],
-    a.up[2] * a.normal[0] - a.up[0] * a.normal[2],
-    a.up[0] * a.normal[1] - a.up[1] * a.normal[0],
-  ]
+  const forward = axisOf(a)
   const along = (axis: readonly number[]) =>
     Math.abs(b.normal[0] * axis[0]! + b.normal[1] * axis[1]! + b.normal[2] * axis[2]!)
   return {

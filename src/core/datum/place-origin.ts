@@ -8,6 +8,7 @@ export interface Place {
   readonly z: number
   /** Half width at the rim's axis. */
   readonly halfWidth_mm: number
+  readonly halfLength_mm: number
   /** −1…1: how far the area's middle lies from the box's middle, as a share of half the length; its sign tells the ends apart. */
   readonly lean: number
 }
@@ -31,7 +32,9 @@ export function placeOrigin(
   const [x0, x1] = range(forward)
   const x = (x0 + x1) / 2
   const z = topMetal(height, area)
-  return { x, z, halfWidth_mm: halfWidth(port, height, area, z), lean: x1 > x0 ? -x / ((x1 - x0) / 2) : 0 }
+  const halfLength_mm = (x1 - x0) / 2
+  const lean = halfLength_mm > 0 ? -x / halfLength_mm : 0
+  return { x, z, halfWidth_mm: halfWidth(port, height, area, z), halfLength_mm, lean }
 }
 
 function range(values: Float32Array): [number, number] {

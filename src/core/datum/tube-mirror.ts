@@ -1,10 +1,10 @@
 import type { Tube } from '../frame'
 import { nearestPoint, type PointGrid, pointGrid } from '../geometry/point-grid'
-import { correlationOf, solveNormal } from '../geometry/solve-normal'
+import { correlationOf } from '../geometry/solve-normal'
 import { symmetricEigen } from '../geometry/symmetric-eigen'
 import { cross, dot, type Vec } from '../geometry/vectors'
-import { type MirrorPose, movedPose } from './mirror-match'
 import { type MirrorPlane, spreadOf } from './mirror-plane'
+import { axisOf, type MirrorPose, movedPose, movement_mm, solveStep, UNKNOWNS, withoutTwist } from './mirror-pose'
 
 /** Stations of all tubes in one list, about the middle of the metal, mm. */
 export interface TubeStations {
@@ -148,7 +148,7 @@ export function tubeMirror(stations: TubeStations, start: MirrorPose, farEnd_mm:
   const whole = solve(stations, start, farEnd_mm, () => true)
   if (!whole || whole.met < LEAST_STATIONS || whole.met < LEAST_SHARE * whole.asked) return null
   const halves = [0, 1].map((part) => solve(stations, whole.pose, farEnd_mm, (i) => Math.floor(i / RUN) % 2 === part))
-  const told = symmetricEigen(correlationOf(whole.normalMatrix, 4), 4).values[0]!
+  const told = symmetricEigen(correlationOf(withoutTwist(whole.normalMatrix), 4), 4).values[0]!
   return {
     pose: whole.pose,
     told,
@@ -166,10 +166,10 @@ function solve(s: TubeStations, start: MirrorPose, farEnd_mm: number, uses: (sta
   let rounds = 0
   while (rounds < ROUNDS) {
     const reach = REACH_mm[Math.min(rounds, REACH_mm.length - 1)]!
-    const { normal, up, offset_mm: d, slope: k } = pose
-    const forward = cross(up, normal)
-    const a = new Float64Array(16)
-    const b = new Float64Array(4)
+    const { normal, up, offset_mm: d, slope, twist } = pose
+    const forward = axisOf(pose)
+    const a = new Float64Array(UNKNOWNS * UNKNOWNS)
+    const b = new Float64Array(UNKNOWNS)
     const sizes: number[] = []
     let met = 0
     let asked = 0
@@ -179,7 +179,8 @@ function solve(s: TubeStations, start: MirrorPose, farEnd_mm: number, uses: (sta
       asked++
       const x: Vec = [s.at[3 * i]!, s.at[3 * i + 1]!, s.at[3 * i + 2]!]
       const side = dot(normal, x) - d
-      const y = mirrored(x, normal, up, side, -k * side)
+      const ahead = dot(forward, x)
+      const y = mirrored(x, normal, up, side, -(slope + twist * ahead) * side)
       const t: Vec = [s.along[3 * i]!, s.along[3 * i + 1]!, s.along[3 * i + 2]!]
       const meeting = meetAxis(s, y, mirrored(t, normal, up, dot(normal, t), 0), s.radius_mm[i]!, reach)
       if (!meeting) continue
@@ -200,26 +201,26 @@ function solve(s: TubeStations, start: MirrorPose, farEnd_mm: number, uses: (sta
         const mn = dot(m, normal)
         const mu = dot(m, up)
         const row = [
-          -2 * (dot(forward, x) * mn + side * dot(m, forward)),
+          -2 * (ahead * mn + side * dot(m, forward)),
           -2 * (dot(up, x) * mn + side * mu),
           2 * mn,
           -side * mu,
+          -side * mu * ahead,
         ]
-        for (let p = 0; p < 4; p++) {
+        for (let p = 0; p < UNKNOWNS; p++) {
           b[p]! -= w * row[p]! * r
-          for (let q = 0; q < 4; q++) a[4 * p + q]! += w * row[p]! * row[q]!
+          for (let q = 0; q < UNKNOWNS; q++) a[UNKNOWNS * p + q]! += w * row[p]! * row[q]!
         }
       }
     }
     rounds++
-    const step = b.slice()
-    if (met < 20 || !solveNormal(a.slice(), step, 4)) return null
-    pose = movedPose(pose, step[0]!, step[1]!, step[2]!, step[3]!)
+    const step = met < 20 ? null : solveStep(a, b, 'plane-and-slope')
+    if (!step) return null
+    pose = movedPose(pose, step)
     last = { met, asked, rms: Math.sqrt(squares / met), normalMatrix: a }
     sizes.sort((p, q) => p - q)
     scale = 4 * (sizes[sizes.length >> 1] ?? 0) + 1e-3
-    const moved = farEnd_mm * (Math.abs(step[0]!) + Math.abs(step[1]!) + Math.abs(step[3]!)) + Math.abs(step[2]!)
-    if (rounds > 3 && moved < STILL_mm) break
+    if (rounds > 3 && movement_mm(step, farEnd_mm) < STILL_mm) break
   }
   return last && { ...last, pose, rounds }
 }

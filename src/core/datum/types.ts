@@ -64,6 +64,8 @@ export interface DatumResult {
     readonly yaw_deg: number
     readonly lowered_mm: number
   }
+  /** How far the forward port corner stands up, and the forward starboard corner down, beyond the lowered side, mm (aft: reversed). */
+  readonly twist_mm: number
   /** What the final plane was measured on. */
   readonly planeFrom: 'tubes' | 'points' | 'matrix'
   /** Share of the area (of the axis stations, from tubes) that met a partner on the other side. */

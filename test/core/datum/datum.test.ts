@@ -3,14 +3,14 @@ import { type DatumRequest, type DatumSetting, datumStep } from '../../../src/co
 import { findMirrors } from '../../../src/core/datum/find-mirror'
 import { mirrorPlane } from '../../../src/core/datum/mirror-plane'
 import { frameStep } from '../../../src/core/frame'
-import { handedness, type Matrix4, multiply } from '../../../src/core/geometry/axes'
+import { handedness, IDENTITY, type Matrix4, multiply } from '../../../src/core/geometry/axes'
 import { drain } from '../../../src/core/geometry/kernel'
-import { transformMesh } from '../../../src/core/geometry/mesh'
+import { makeMesh, transformMesh } from '../../../src/core/geometry/mesh'
 import { Refused } from '../../../src/core/geometry/trouble'
 import { dot } from '../../../src/core/geometry/vectors'
 import { vertexSurface } from '../../../src/core/geometry/vertex-surface'
 import { icosphere } from '../../support/solids'
-import { HALF_WIDTH, type TubeFrame, tubeFrame } from './tube-frame'
+import { HALF_LENGTH, HALF_WIDTH, type TubeFrame, tubeFrame } from './tube-frame'
 
 const AUTO: DatumSetting = { matrix: 'auto', forwardFlipped: false, upFlipped: false, reading: 'plan-view' }
 const DEG = 180 / Math.PI
@@ -88,6 +88,25 @@ describe('datum on scans with known truth', () => {
     expect(Math.abs(cross.up_mm)).toBeGreaterThan(2.5)
     expect(Math.abs(cross.up_mm)).toBeLessThan(4.5)
     expect(Math.sign(cross.up_mm)).toBe(-off.sign)
+  })
+
+  it('tells a twisted frame from a lowered side', () => {
+    // The scan of `scan(2, 5)`, twisted by 8 mm at the corners of the ring, in true job axes.
+    const frame = scan(2, 5)
+    const straight = transformMesh(frame.mesh, inverse(frame.pose), 'scan')
+    const positions = straight.positions.slice()
+    for (let i = 0; i < positions.length; i += 3)
+      positions[i + 2]! += (8 * positions[i]! * positions[i + 1]!) / (HALF_LENGTH * HALF_WIDTH)
+    const mesh = makeMesh('scan', positions, straight.indices)
+    const result = drain(datumStep({ ...request(frame), mesh }))
+    const off = against({ ...frame, pose: IDENTITY }, result.motion)
+    expect(Math.abs(off.roll_deg)).toBeLessThan(0.02)
+    expect(Math.abs(off.yaw_deg)).toBeLessThan(0.02)
+    const low = (off.sign * result.lowered.port_mm * HALF_WIDTH) / result.lowered.halfWidth_mm
+    expect(Math.abs(low - 5)).toBeLessThan(0.3)
+    // The half length of the box holds the ring's own radius too: 2 % more.
+    expect(Math.abs(result.twist_mm - 8)).toBeLessThan(0.5)
+    expect(result.findings.map((f) => f.id)).toContain('datum.twist')
   })
 
   it('says that roll and lowered side cannot be told apart without legs', () => {

@@ -79,8 +79,8 @@ export function startCutting(columns: Columns, contour: Uint8Array, budget: numb
   }
 }
 
-/** @returns share of the facet (0…1) that is covered; `f` must be a `front` facet */
-export function cutFacet(cutting: Cutting, f: number): number {
+/** @returns share of the facet (0…1) that is covered; `f` must be a `front` facet. Yields 0: a single facet may take a second. */
+export function* cutFacet(cutting: Cutting, f: number): Steps<number> {
   const { view } = cutting.columns
   const { uvw, mesh } = view
   const a = 3 * mesh.indices[3 * f]!
@@ -100,9 +100,9 @@ export function cutFacet(cutting: Cutting, f: number): number {
   const slopeV = (cw * bu - bw * cu) / twice
   // The facet's own plane: w = base + slopeU u + slopeV v.
   const plane: Plane = { base: aw - slopeU * au - slopeV * av, slopeU, slopeV }
-  const lines = gather(cutting, f, plane)
+  const lines = yield* gather(cutting, f, plane)
   const outline = [au, av, au + bu, av + bv, au + cu, av + cv]
-  const covered = partition(cutting, f, plane, outline, lines)
+  const covered = yield* partition(cutting, f, plane, outline, lines)
   return Math.max(0, Math.min(1, covered / (twice / 2)))
 }
 
@@ -113,7 +113,7 @@ interface Plane {
 }
 
 /** Border lines above the facet, four numbers each: u v of both ends. */
-function gather(cutting: Cutting, f: number, plane: Plane): number[] {
+function* gather(cutting: Cutting, f: number, plane: Plane): Steps<number[]> {
   const { columns: grid, contour, stamp } = cutting
   const { view, columns, perU, perV, start, facet, top } = grid
   const { uvw, mesh } = view
@@ -134,9 +134,15 @@ function gather(cutting: Cutting, f: number, plane: Plane): number[] {
   const round = ++cutting.round
   const lines: number[] = []
   const h = [0, 0, 0]
+  let work = 0
   for (let j = j0; j <= j1; j++)
     for (let cell = j * columns + i0; cell <= j * columns + i1; cell++) {
       if (!(top[cell]! > minW)) continue
+      work += start[cell + 1]! - start[cell]!
+      if (work > 2 * BLOCK) {
+        work = 0
+        yield 0
+      }
       for (let at = start[cell]!; at < start[cell + 1]!; at++) {
         const g = facet[at]!
         if (g === f || stamp[g] === round) continue
@@ -207,7 +213,7 @@ function addCrossing(lines: number[], uvw: Float64Array, corner: readonly number
  *
  * @param outline u v of its corners, anticlockwise
  */
-function partition(cutting: Cutting, f: number, plane: Plane, outline: number[], lines: number[]): number {
+function* partition(cutting: Cutting, f: number, plane: Plane, outline: number[], lines: number[]): Steps<number> {
   const { view } = cutting.columns
   const border = BORDER_STEPS * view.step_mm
   let covered = 0
@@ -227,6 +233,7 @@ function partition(cutting: Cutting, f: number, plane: Plane, outline: number[],
     }
     cutting.budget--
     cutting.pieces++
+    if (cutting.pieces % 256 === 0 || inside.length > BLOCK) yield 0
     let pu: number
     let pv: number
     let du: number

@@ -16,8 +16,8 @@ import type { UndercutRegion } from './types'
 const MOST_REGIONS = 100
 /** Points of a region that are measured exactly: the deepest by the height map. */
 const EXACT_POINTS = 12
-/** Points of a region looked up in the height map; of larger regions every n-th facet. */
-const MOST_POINTS = 24_000
+/** Every so many facets of a region are looked at first: what they find lets most of the others be dismissed at a glance. */
+const FIRST_STRIDE = 29
 /** Facets longer than this many cells of the height map are looked at on a lattice about this fine. */
 const LATTICE_CELLS = 8
 const MOST_LATTICE = 32
@@ -52,6 +52,7 @@ export function* undercutRegions(
   const component = new Int32Array(facets).fill(-1)
   const members: number[][] = []
   const stack: number[] = []
+  let flooded = 0
   for (let seed = 0; seed < facets; seed++) {
     if (share[seed] === 0 || component[seed] !== -1) continue
     const own: number[] = []
@@ -59,6 +60,7 @@ export function* undercutRegions(
     stack.push(seed)
     for (let f = stack.pop(); f !== undefined; f = stack.pop()) {
       own.push(f)
+      if (++flooded % (2 * BLOCK) === 0) yield (0.08 * flooded) / facets
       for (let k = 0; k < 3; k++) {
         const g = across[3 * f + k]!
         if (g < 0 || share[g] === 0 || component[g] !== -1) continue
@@ -67,9 +69,9 @@ export function* undercutRegions(
       }
     }
     members.push(own)
-    if (members.length % 1024 === 0) yield (0.1 * seed) / facets
   }
   const area = members.map((own) => own.reduce((sum, f) => sum + share[f]! * shape.areas_mm2[f]!, 0))
+  yield 0.09
   const order = members.map((_, i) => i).sort((i, k) => area[k]! - area[i]! || i - k)
   const listed = order.slice(0, MOST_REGIONS)
   const numberOf = new Int32Array(members.length).fill(-2)
@@ -108,15 +110,15 @@ export function* undercutRegions(
     }
     const list = pieces.get(c) ?? []
     for (let k = 0; k < list.length; k += 3) look(-1, list[k]!, list[k + 1]!, list[k + 2]!)
-    const stride = Math.max(1, Math.ceil((3 * own.length) / MOST_POINTS))
-    for (let k = 0; k < own.length; k += stride) {
-      const f = own[k]!
-      if ((k / stride) % (BLOCK >> 2) === 0) yield 0.1 + (0.9 * i) / order.length
+    for (let n = 0; n < own.length; n++) {
+      if (n % (BLOCK >> 2) === 0) yield 0.1 + (0.9 * i) / order.length
+      // A prime stride, round and round: all facets once, the first turn spread over the region.
+      const f = own[strided(n, own.length)]!
       const p = 3 * indices[3 * f]!
       const q = 3 * indices[3 * f + 1]!
       const r = 3 * indices[3 * f + 2]!
-      const n = latticeOf(map, p, q, r)
-      if (n === 1) {
+      const cuts = latticeOf(map, p, q, r)
+      if (cuts === 1) {
         // A vertex of several facets of the region is looked at once.
         if (looked[p / 3] !== c + 1) look(-1, uvw[p]!, uvw[p + 1]!, uvw[p + 2]!)
         if (looked[q / 3] !== c + 1) look(-1, uvw[q]!, uvw[q + 1]!, uvw[q + 2]!)
@@ -126,10 +128,10 @@ export function* undercutRegions(
         looked[r / 3] = c + 1
         continue
       }
-      for (let a = 0; a <= n; a++)
-        for (let b = 0; a + b <= n; b++) {
-          const s = a / n
-          const t = b / n
+      for (let a = 0; a <= cuts; a++)
+        for (let b = 0; a + b <= cuts; b++) {
+          const s = a / cuts
+          const t = b / cuts
           const at = (k: number) => uvw[p + k]! + s * (uvw[q + k]! - uvw[p + k]!) + t * (uvw[r + k]! - uvw[p + k]!)
           look(f, at(0), at(1), at(2))
         }
@@ -144,6 +146,7 @@ export function* undercutRegions(
       const key = `${place.u} ${place.v} ${place.w}`
       if (seen.has(key)) continue
       seen.add(key)
+      yield 0.1 + (0.9 * i) / order.length
       const d = exactDepth(map, place.u, place.v, place.w, place.d)
       if (d > depth) {
         depth = d
@@ -198,6 +201,16 @@ function* looseFrees(map: DepthMap, own: readonly number[], pull: Direction, don
   for (const f of own) only[f] = 1
   const blocked = yield* within(done, done, 'undercut', blockedAtMiddle(along, side, only))
   return own.every((f) => blocked[f] === 0)
+}
+
+/** The n-th of `count` things taken in strides: 0, 29, 58, …, 1, 30, … */
+function strided(n: number, count: number): number {
+  const perTurn = Math.ceil(count / FIRST_STRIDE)
+  // Turns whose start lies past the remainder are one shorter.
+  const long = count - (perTurn - 1) * FIRST_STRIDE
+  if (n < long * perTurn) return Math.floor(n / perTurn) + FIRST_STRIDE * (n % perTurn)
+  const rest = n - long * perTurn
+  return long + Math.floor(rest / (perTurn - 1)) + FIRST_STRIDE * (rest % (perTurn - 1))
 }
 
 function leastDraft_deg(normals: Float32Array, own: readonly number[], w: Direction): number {

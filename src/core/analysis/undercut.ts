@@ -97,13 +97,14 @@ export function* lockedShares(
     for (let i = 0; i < large.length; i++) {
       const f = large[i]!
       const before = cutting.bound_mm2
-      share[f] = cutFacet(cutting, f)
+      const done = 0.7 + (0.3 * i) / large.length
+      share[f] = yield* within(done, done, 'undercut', cutFacet(cutting, f))
       // What is doubtful in plan is larger on the facet itself.
       const flat = Math.abs(
         normals[3 * f]! * view.w[0] + normals[3 * f + 1]! * view.w[1] + normals[3 * f + 2]! * view.w[2],
       )
       bound += Math.min(areas[f]!, (cutting.bound_mm2 - before) / flat)
-      if (i % 64 === 0) yield { fraction: 0.7 + (0.3 * i) / large.length, label: 'undercut' }
+      if (i % 64 === 0) yield { fraction: done, label: 'undercut' }
     }
   }
   let away_mm2 = 0

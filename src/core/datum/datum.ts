@@ -128,6 +128,7 @@ function* automatic(request: DatumRequest, { surface, points, middle }: Centred)
       'datum: no plane about which this scan could be symmetric was found; check that the whole frame is in the scan, or type the matrix',
     )
   const others = found.candidates.filter((c) => c !== choice.plane)
+  yield { fraction: 0.3, label: 'level' }
   const ring = longestClosed(request.tubes ?? [])
   const steady = level(points, area, choice.plane, others, ring && ringPlane(ring))
   const start = poseAbout(choice.plane.pose.normal, choice.plane.pose.offset_mm, steady.up, 0)
@@ -152,7 +153,7 @@ function* automatic(request: DatumRequest, { surface, points, middle }: Centred)
 /** From tube axes where they carry it, with a thin sample of points as a check; else from points. */
 function* finalPlane(request: DatumRequest, source: MirrorSource, start: MirrorPose, middle: Vec) {
   const tubes = request.tubes ?? []
-  const fromTubes = tubes.length > 0 ? tubeMirror(tubeStations(tubes, middle), start, source.farEnd_mm) : null
+  const fromTubes = tubes.length > 0 ? yield* tubeMirror(tubeStations(tubes, middle), start, source.farEnd_mm) : null
   if (!fromTubes) return { plane: yield* mirrorPlane(source, start, SEED), planeFrom: 'points' as const, check: null }
   yield 0.1
   const points = yield* within(

@@ -1,4 +1,5 @@
 import type { Tube } from '../frame'
+import type { Steps } from '../geometry/kernel'
 import { nearestPoint, type PointGrid, pointGrid } from '../geometry/point-grid'
 import { correlationOf } from '../geometry/solve-normal'
 import { symmetricEigen } from '../geometry/symmetric-eigen'
@@ -31,7 +32,7 @@ const ALONG = 0.966
 /** Reach of the first rounds (the coarse plane lies within it) and of the others, mm. */
 const REACH_mm = [60, 60, 25] as const
 const ROUNDS = 25
-const STILL_mm = 1e-4
+const STILL_mm = 1e-3
 /** Stations in a run: the two samples that are compared share no longer piece of tube. */
 const RUN = 12
 /** Fewer meeting stations than this, or a smaller share of the clean ones, and points know better. */
@@ -144,27 +145,46 @@ export function meetAxis(s: TubeStations, y: Vec, along: Vec, radius: number, re
  *
  * @returns null when too few stations meet a partner: then use points
  */
-export function tubeMirror(stations: TubeStations, start: MirrorPose, farEnd_mm: number): MirrorPlane | null {
-  const whole = solve(stations, start, farEnd_mm, () => true)
+export function* tubeMirror(stations: TubeStations, start: MirrorPose, farEnd_mm: number): Steps<MirrorPlane | null> {
+  const whole = yield* solve(stations, start, farEnd_mm, () => true)
   if (!whole || whole.met < LEAST_STATIONS || whole.met < LEAST_SHARE * whole.asked) return null
-  const halves = [0, 1].map((part) => solve(stations, whole.pose, farEnd_mm, (i) => Math.floor(i / RUN) % 2 === part))
+  const halves: MirrorPose[] = []
+  for (const part of [0, 1]) {
+    const half = yield* solve(stations, whole.pose, farEnd_mm, (i) => Math.floor(i / RUN) % 2 === part)
+    if (half) halves.push(half.pose)
+  }
   const told = symmetricEigen(correlationOf(withoutTwist(whole.normalMatrix), 4), 4).values[0]!
   return {
     pose: whole.pose,
     told,
-    spread: spreadOf(halves.flatMap((h) => (h ? [h.pose] : []))),
+    spread: spreadOf(halves),
     matched: whole.met / whole.asked,
     score_mm: whole.rms,
     rounds: whole.rounds,
   }
 }
 
-function solve(s: TubeStations, start: MirrorPose, farEnd_mm: number, uses: (station: number) => boolean) {
+interface Solved {
+  readonly pose: MirrorPose
+  readonly met: number
+  readonly asked: number
+  readonly rms: number
+  readonly normalMatrix: Float64Array
+  readonly rounds: number
+}
+
+function* solve(
+  s: TubeStations,
+  start: MirrorPose,
+  farEnd_mm: number,
+  uses: (station: number) => boolean,
+): Steps<Solved | null> {
   let pose = start
   let last: { met: number; asked: number; rms: number; normalMatrix: Float64Array } | null = null
   let scale = Infinity
   let rounds = 0
   while (rounds < ROUNDS) {
+    yield 0
     const reach = REACH_mm[Math.min(rounds, REACH_mm.length - 1)]!
     const { normal, up, offset_mm: d, slope, twist } = pose
     const forward = axisOf(pose)

@@ -17,6 +17,8 @@ export interface FoundPlate {
 const LEAST_AREA_mm2 = 500
 /** cos 14°: how far a facet may be turned against the side it joins. */
 const TURN = 0.97
+/** Classes of flatness in which facets may begin a side. */
+const FLAT = [0.999, 0.995, 0.985, TURN] as const
 /** Distance from the side's plane, mm, at least. */
 const OFF_mm = 1
 /** Sides that belong together: cosine of 10° against parallel, and thickness between these, mm. */
@@ -101,16 +103,15 @@ function* growSides(
 ): Steps<Side[]> {
   const count = indices.length / 3
   const { normals, flat } = facetNormals(vertexNormals, indices)
-  // Flattest first: a side grown from its middle is not led astray by its edge.
-  const order = Uint32Array.from({ length: count }, (_, f) => f).sort((a, b) => flat[b]! - flat[a]! || a - b)
   yield 0.4
   const state = new Uint8Array(count)
   const member = new Uint32Array(count)
   const sides: Side[] = []
-  for (let o = 0; o < count; o++) {
-    const seed = order[o]!
-    if (flat[seed]! < TURN) break
-    if (state[seed]) continue
+  // Flattest first, in four classes: a side grown from its middle is not led astray by its edge. (Sorting took 0.1 s.)
+  for (let turn = 0; turn < FLAT.length * count; turn++) {
+    const seed = turn % count
+    if (seed % 4096 === 0) yield 0.4 + (0.5 * turn) / (FLAT.length * count)
+    if (state[seed] || flat[seed]! < FLAT[Math.floor(turn / count)]!) continue
     let size = 0
     member[size++] = seed
     state[seed] = 1
@@ -122,9 +123,9 @@ function* growSides(
         const next = beyond[3 * f + k]!
         if (next < 0 || state[next]) continue
         const n = 3 * next
-        const turn =
+        const facing =
           normals[n]! * plane.normal[0] + normals[n + 1]! * plane.normal[1] + normals[n + 2]! * plane.normal[2]
-        if (turn < TURN || outOfPlane(positions, indices, next, plane) > off_mm) continue
+        if (facing < TURN || outOfPlane(positions, indices, next, plane) > off_mm) continue
         state[next] = 1
         member[size++] = next
       }
@@ -135,7 +136,7 @@ function* growSides(
     }
     const whole = planeOf(positions, normals, indices, member, size)
     if (whole.area_mm2 >= LEAST_AREA_mm2) sides.push({ ...whole, facets: member.slice(0, size) })
-    if (o % 256 === 0) yield 0.4 + (0.5 * o) / count
+    if (size > 256) yield 0.4 + (0.5 * turn) / (FLAT.length * count)
   }
   return sides
 }

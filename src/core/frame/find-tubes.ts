@@ -1,4 +1,4 @@
-import type { Steps } from '../geometry/kernel'
+import { type Steps, within } from '../geometry/kernel'
 import { pointsWithin } from '../geometry/point-grid'
 import { dot, plus } from '../geometry/vectors'
 import type { Cloud } from './cloud'
@@ -30,7 +30,7 @@ export function* findTubes(cloud: Cloud, edge_mm: number, noise_mm: number): Ste
       silence(cloud, used, point, 0.5 * reach)
       continue
     }
-    const piece = marchTube(cloud, first, noise_mm)
+    const piece = yield* within((0.95 * asked) / n, (0.95 * asked) / n, 'tubes', marchTube(cloud, first, noise_mm))
     markUsed(cloud, used, piece)
     used[point] = 1
     if (piece.stations.length > 2) pieces.push(piece)

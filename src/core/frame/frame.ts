@@ -17,7 +17,7 @@ export function* frameStep(request: FrameRequest): Steps<FrameResult> {
   const metal: Metal = yield* within(0, 0.15, 'normals', metalOf(mesh))
   const pieces = yield* within(0.15, 0.65, 'tubes', findTubes(metal.cloud, metal.edge_mm, noise_mm))
   yield { fraction: 0.66, label: 'joints' }
-  const ended = endTubes(metal.cloud, pieces, noise_mm)
+  const ended = yield* endTubes(metal.cloud, pieces, noise_mm)
   yield { fraction: 0.7, label: 'joints' }
   const tubeOfFacet = yield* within(
     0.7,

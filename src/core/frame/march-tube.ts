@@ -1,3 +1,4 @@
+import type { Steps } from '../geometry/kernel'
 import { dot, plus, scaled, unit, type Vec } from '../geometry/vectors'
 import type { Cloud } from './cloud'
 import { fitStation, type Station } from './fit-station'
@@ -42,11 +43,11 @@ export function firstStation(cloud: Cloud, seed: Seed, noise_mm: number): Statio
  * Where little metal is left (joints, holes) the radius is held and the axis kept straight, and the station is marked weak;
  * where there is none, up to 140 mm are bridged. A walk that comes back to its own start closes the tube.
  */
-export function marchTube(cloud: Cloud, first: Station, noise_mm: number): Piece {
-  const ahead = walk(cloud, first, first, noise_mm)
+export function* marchTube(cloud: Cloud, first: Station, noise_mm: number): Steps<Piece> {
+  const ahead = yield* walk(cloud, first, first, noise_mm)
   if (ahead.closed) return { stations: ahead.stations, closed: true, radius_mm: typicalRadius(ahead.stations) }
   const turned: Station = { ...first, along: scaled(first.along, -1) }
-  const behind = walk(cloud, turned, first, noise_mm)
+  const behind = yield* walk(cloud, turned, first, noise_mm)
   const back = behind.stations
     .slice(1)
     .reverse()
@@ -55,13 +56,19 @@ export function marchTube(cloud: Cloud, first: Station, noise_mm: number): Piece
   return { stations, closed: false, radius_mm: typicalRadius(stations) }
 }
 
-function walk(cloud: Cloud, from: Station, start: Station, noise_mm: number) {
+function* walk(
+  cloud: Cloud,
+  from: Station,
+  start: Station,
+  noise_mm: number,
+): Steps<{ readonly stations: Station[]; readonly closed: boolean }> {
   const stations: Station[] = [from]
   let radius = from.radius_mm
   let last = from
   let gone = 0
   let away = false
   while (stations.length < MOST_STATIONS) {
+    if (stations.length % 32 === 0) yield 0
     const step = STEP * radius
     gone += step
     // From the last station, along its bend; over gaps straight on.

@@ -1,3 +1,4 @@
+import type { Steps } from '../geometry/kernel'
 import { nearestPoint, pointGrid, pointsWithin } from '../geometry/point-grid'
 import { solveNormal } from '../geometry/solve-normal'
 import { dot, plus, unit, type Vec } from '../geometry/vectors'
@@ -35,15 +36,20 @@ const END_SEARCH = 5
  * Marks the stations that stand clear of other tubes, and carries each open end on from them: to the axis it meets (that point
  * is the joint), else to the last metal. The raw last stations lie in the weld fillet and are 2–9 mm wrong.
  */
-export function endTubes(cloud: Cloud, pieces: readonly Piece[], noise_mm: number): EndedTube[] {
+export function* endTubes(cloud: Cloud, pieces: readonly Piece[], noise_mm: number): Steps<EndedTube[]> {
   const clean = pieces.map((piece, i) => cleanStations(piece, i, pieces))
-  return pieces.map((piece, i) => {
+  const ended: EndedTube[] = []
+  for (const [i, piece] of pieces.entries()) {
+    yield { fraction: 0.66, label: 'joints' }
     const sure = piece.stations.filter((_, k) => clean[i]![k])
     const counted = sure.length > 0 ? sure : piece.stations
     const rms_mm = Math.sqrt(counted.reduce((sum, s) => sum + s.rms_mm * s.rms_mm, 0) / counted.length)
     const coverage = counted.reduce((sum, s) => sum + s.coverage, 0) / counted.length
     const places = piece.stations.map((s) => s.at)
-    if (piece.closed) return { piece, axis: places, clean: clean[i]!, joins: [], rms_mm, coverage }
+    if (piece.closed) {
+      ended.push({ piece, axis: places, clean: clean[i]!, joins: [], rms_mm, coverage })
+      continue
+    }
     const head = carryEnd(cloud, pieces, i, [...places].reverse(), clean[i]!.slice().reverse(), noise_mm)
     const tail = carryEnd(cloud, pieces, i, places, clean[i]!, noise_mm)
     const from = head ? places.length - 1 - head.keep : 0
@@ -60,8 +66,9 @@ export function endTubes(cloud: Cloud, pieces: readonly Piece[], noise_mm: numbe
     const shift = (head ? head.added.length : 0) - from
     for (let k = 0; k < flags.length; k++) if (k - shift < sureFrom || k - shift > sureTo) flags[k] = 0
     const joins = [head?.joins ?? -1, tail?.joins ?? -1]
-    return { piece, axis, clean: flags, joins, rms_mm, coverage }
-  })
+    ended.push({ piece, axis, clean: flags, joins, rms_mm, coverage })
+  }
+  return ended
 }
 
 function cleanStations(piece: Piece, self: number, pieces: readonly Piece[]): Uint8Array {

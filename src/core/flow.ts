@@ -7,6 +7,7 @@
  * only what read it, and undo finds the old results still warm.
  */
 import { type AnalysisRequest, type AnalysisResult, analysisStep } from './analysis'
+import { type BuildRequest, type BuildResult, buildStep } from './build-plan'
 import { type ClearanceRequest, type ClearanceResult, clearanceStep } from './clearance'
 import { type DatumRequest, type DatumResult, datumStep } from './datum'
 import { type FittingItem, type FittingRequest, type FittingResult, fittingStep } from './fitting'
@@ -25,6 +26,7 @@ export interface FlowMap {
   clearance: { request: ClearanceRequest; result: ClearanceResult }
   fitting: { request: FittingRequest; result: FittingResult }
   analysis: { request: AnalysisRequest; result: AnalysisResult }
+  build: { request: BuildRequest; result: BuildResult }
 }
 
 export type FlowStep = keyof FlowMap
@@ -164,6 +166,31 @@ export const FLOW: FlowTable = {
       }
     },
     run: analysisStep,
+  },
+  build: {
+    name: 'build',
+    version: 1,
+    after: ['clearance', 'fitting'],
+    reads: (job) => ({ ...job.build, masses: job.fittings.map((f) => f.mass_kg) }),
+    request: (job, { results }) => {
+      const shells = made(results, 'clearance')
+      const masses = new Map(job.fittings.map((f) => [f.id, f.mass_kg]))
+      return {
+        shells: (['underside', 'topside'] as const).map((name) => {
+          const { face, zone, solid, thickness_mm } = shells[name]
+          return { name, face, zone, solid, drawn_mm: thickness_mm }
+        }),
+        fittings: made(results, 'fitting').placed.map((p) => ({
+          name: p.name,
+          mass_kg: masses.get(p.id) ?? null,
+          at: p.seat.at,
+        })),
+        bond_mm: job.clearance.bond_mm,
+        flange_mm: job.clearance.flange_mm,
+        settings: job.build,
+      }
+    },
+    run: buildStep,
   },
 }
 

@@ -25,5 +25,6 @@ export const KERNELS: Kernels = {
   clearance: FLOW.clearance.run,
   fitting: FLOW.fitting.run,
   analysis: FLOW.analysis.run,
+  build: FLOW.build.run,
   readPart,
 }

@@ -1,13 +1,13 @@
-import type { Point } from '../geometry/axes'
+import type { Axes, Point } from '../geometry/axes'
 
-export interface MassAt {
+export interface MassAt<A extends Axes = Axes> {
   readonly mass_kg: number
   /** mm. */
-  readonly at: Point
+  readonly at: Point<A>
 }
 
 /** Sum of masses and their centre of gravity; the origin when there is no mass. */
-export function centreOfGravity(parts: readonly MassAt[]): MassAt {
+export function centreOfGravity<A extends Axes>(parts: readonly MassAt<A>[]): MassAt<A> {
   let mass_kg = 0
   const moment: [number, number, number] = [0, 0, 0]
   for (const part of parts) {

@@ -3,7 +3,7 @@ import { facetCount, type Mesh } from './mesh'
 /** One number per facet of one mesh, with its unit. NaN where a facet has no answer (no area, or out of range). */
 export interface FacetField {
   readonly meshId: string
-  readonly unit: 'mm' | 'deg' | 'mm2'
+  readonly unit: 'mm' | 'deg' | 'mm2' | 'min'
   readonly values: Float32Array
 }
 

@@ -68,6 +68,9 @@ export const setClearance = (change: Partial<Job['clearance']>): Edit =>
 export const setAnalysis = (change: Partial<Job['analysis']>): Edit =>
   edit(`analysis: ${Object.keys(change).join(', ')}`, (job) => ({ ...job, analysis: { ...job.analysis, ...change } }))
 
+export const setBuild = (change: Partial<Job['build']>): Edit =>
+  edit(`build: ${Object.keys(change).join(', ')}`, (job) => ({ ...job, build: { ...job.build, ...change } }))
+
 export type NewFitting = Omit<FittingEntry, 'id'>
 
 /** What a fitting is before anybody says more. */

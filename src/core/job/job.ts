@@ -4,6 +4,7 @@
  * In memory every mesh is named by its SHA-256 (`MeshAsset`); the bytes live beside the job, never in it.
  */
 
+import type { BuildSettings } from '../build-plan/types'
 import type { ClearanceSettings } from '../clearance/types'
 import type { DatumSetting } from '../datum/types'
 import type { Matrix4, Point } from '../geometry/axes'
@@ -70,6 +71,7 @@ export interface Job {
   readonly clearance: ClearanceSettings
   readonly fittings: readonly FittingEntry[]
   readonly analysis: { readonly minDraft_deg: number | null; readonly radiusLimit_mm: number }
+  readonly build: BuildSettings
   readonly release: {
     readonly revision: string
     readonly waivers: readonly Waiver[]

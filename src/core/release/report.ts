@@ -22,6 +22,7 @@ export function buildReport({ job, results, timings_s, program }: ReleaseInput):
     clearance: clearancePart(results),
     fitting: fittingPart(results),
     analysis: Object.fromEntries((results.analysis?.parts ?? []).map((p) => [p.name, p.check])),
+    build: buildPart(results),
     findings,
     holds: standingHolds(findings).map((f) => f.id),
     cautions: Object.values(CAUTIONS),
@@ -41,6 +42,7 @@ export function allFindings(results: ReleaseResults): readonly Finding[] {
     ...(results.clearance?.findings ?? []),
     ...(results.fitting?.findings ?? []),
     ...(results.analysis?.findings ?? []),
+    ...(results.build?.findings ?? []),
   ]
 }
 
@@ -113,6 +115,13 @@ function fittingPart({ fitting }: ReleaseResults): object | null {
       nearest: nearestOther(placed.length, distances_mm, i, (k) => placed[k]!.id),
     })),
   }
+}
+
+/** Everything but the arrival map, which is a field. */
+function buildPart({ build }: ReleaseResults): object | null {
+  if (!build) return null
+  const { findings: _, infusion, ...rest } = build
+  return { ...rest, infusion: infusion.map(({ arrival: _arrival, ...plan }) => plan) }
 }
 
 function nearestOther(n: number, distances_mm: Float64Array, i: number, name: (k: number) => string) {

@@ -1,4 +1,5 @@
 import type { AnalysisResult, Check } from '../analysis'
+import type { BuildResult } from '../build-plan'
 import type { ClearanceResult } from '../clearance'
 import type { DatumResult } from '../datum'
 import type { FittingResult } from '../fitting'
@@ -21,6 +22,7 @@ export interface ReleaseResults {
   readonly clearance?: ClearanceResult
   readonly fitting?: FittingResult
   readonly analysis?: AnalysisResult
+  readonly build?: BuildResult
 }
 
 export interface ReleaseInput {
@@ -59,6 +61,7 @@ export interface Report {
   readonly clearance: object | null
   readonly fitting: object | null
   readonly analysis: { readonly [part: string]: Check }
+  readonly build: object | null
   readonly findings: readonly ReportFinding[]
   /** Ids of the holds that stand: not cleared, not waived. */
   readonly holds: readonly string[]

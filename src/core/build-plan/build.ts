@@ -1,0 +1,153 @@
+/** What has to be bought, mixed, laid, filled, bonded and lifted: on the shells of this job. */
+import { type Steps, within } from '../geometry/kernel'
+import type { Finding } from '../geometry/trouble'
+import { bondPlan } from './bond-plan'
+import { infusionPlan } from './infusion-plan'
+import { centreOfGravity, type MassAt } from './mass'
+import { coreOf, resinOf, shellPlan } from './shell-plan'
+import { traveller } from './traveller'
+import type { BondPlan, BuildRequest, BuildResult, BuildSettings, InfusionPlan, ShellPlan } from './types'
+
+/** The resin should be through within this share of the gel time. (Common practice, no source.) */
+const GEL_SHARE = 0.6
+/** Plies and drawing may differ by this share before somebody should look. */
+const THICKNESS_SHARE = 0.1
+
+/** @throws Refused `setting-impossible` for an unknown material or a shell without plies */
+export function* buildStep(request: BuildRequest): Steps<BuildResult> {
+  const { settings } = request
+  const shells: ShellPlan[] = []
+  const infusion: InfusionPlan[] = []
+  for (const [i, shell] of request.shells.entries()) {
+    const from = (0.8 * i) / request.shells.length
+    const to = (0.8 * (i + 1)) / request.shells.length
+    const plan = yield* within(from, from + 0.02, shell.name, shellPlan(shell, settings))
+    shells.push(plan)
+    if (settings.process === 'infusion')
+      infusion.push(yield* within(from + 0.02, to, shell.name, infusionPlan(shell, plan, settings)))
+  }
+  const under = request.shells.find((s) => s.name === 'underside')
+  const top = request.shells.find((s) => s.name === 'topside')
+  const bond = under && top ? yield* within(0.8, 1, 'joint', bondPlan(under, top, request)) : null
+  const weighed = weighedParts(shells, bond, request)
+  const { mass_kg, at } = centreOfGravity(weighed.parts)
+  return {
+    shells,
+    infusion,
+    bond,
+    order: orderList(shells, bond, settings),
+    mass_kg,
+    centre: at,
+    unweighed: weighed.unknown,
+    traveller: traveller(shells, infusion, bond, mass_kg, settings),
+    findings: findingsOf(shells, infusion, bond, weighed.unknown),
+  }
+}
+
+function weighedParts(shells: readonly ShellPlan[], bond: BondPlan | null, { fittings }: BuildRequest) {
+  const parts: MassAt<'job'>[] = shells.map((s) => ({ mass_kg: s.mass_kg, at: s.centre }))
+  const unknown: string[] = []
+  for (const f of fittings)
+    if (f.mass_kg === null) unknown.push(f.name)
+    else parts.push({ mass_kg: f.mass_kg, at: f.at })
+  // The joint runs all round: its weight is taken at the middle of the topside.
+  const top = shells.find((s) => s.name === 'topside')
+  if (bond && top) parts.push({ mass_kg: bond.paste_kg, at: top.centre })
+  return { parts, unknown: [...new Set(unknown)] }
+}
+
+function orderList(shells: readonly ShellPlan[], bond: BondPlan | null, settings: BuildSettings): BuildResult['order'] {
+  const over = 1 + settings.waste
+  const fabrics = new Map<string, number>()
+  let resin_kg = 0
+  let gelcoat_kg = 0
+  const cores = new Map<string, number>()
+  for (const shell of shells) {
+    for (const line of shell.lines) {
+      fabrics.set(line.what, (fabrics.get(line.what) ?? 0) + line.area_m2 * over)
+      resin_kg += line.resin_kg
+    }
+    gelcoat_kg += shell.gelcoat_kg
+    const core = shell.name === 'underside' ? settings.undersideCore : settings.topsideCore
+    if (!core) continue
+    const what = `${coreOf(core.kind).name}, ${core.thickness_mm} mm`
+    cores.set(what, (cores.get(what) ?? 0) + shell.area_m2[0] * over)
+    resin_kg += shell.area_m2[0] * coreOf(core.kind).uptake_kgm2
+  }
+  const resin = resinOf(settings.resin)
+  const list = [...fabrics].map(([what, amount]) => ({ what, amount, unit: 'm²' }))
+  list.push(...[...cores].map(([what, amount]) => ({ what, amount, unit: 'm²' })))
+  list.push({ what: resin.name, amount: resin_kg * over, unit: 'kg' })
+  list.push({ what: 'hardener', amount: resin_kg * over * resin.hardener, unit: 'kg' })
+  list.push({ what: 'gelcoat', amount: gelcoat_kg * over, unit: 'kg' })
+  if (bond) list.push({ what: 'bonding paste', amount: bond.paste_kg * over, unit: 'kg' })
+  return list
+}
+
+function findingsOf(
+  shells: readonly ShellPlan[],
+  infusion: readonly InfusionPlan[],
+  bond: BondPlan | null,
+  unknown: readonly string[],
+): Finding[] {
+  const found: Finding[] = []
+  const step = 'build' as const
+  for (const s of shells)
+    if (Math.abs(s.thickness_mm - s.drawn_mm) > THICKNESS_SHARE * s.drawn_mm)
+      found.push({
+        id: `build.thickness.${s.name}`,
+        step,
+        severity: 'warning',
+        message: `The plies of the ${s.name} make ${s.thickness_mm.toFixed(1)} mm; it is drawn ${s.drawn_mm.toFixed(1)} mm thick.`,
+        advice: 'Change the plies, or the laminate thickness in the clearance step: joint and topside follow from it.',
+        value: s.thickness_mm,
+        limit: s.drawn_mm,
+        unit: 'mm',
+      })
+  for (const f of infusion) {
+    const [, likely, slow] = f.fill_min
+    const allowed = GEL_SHARE * f.gel_min
+    if (slow > allowed)
+      found.push({
+        id: `build.gel.${f.name}`,
+        step,
+        severity: 'warning',
+        message: `The ${f.name} fills in ${likely.toFixed(0)} min, ${slow.toFixed(0)} if the plies let resin through badly; ${allowed.toFixed(0)} min is ${GEL_SHARE} of the gel time.`,
+        advice: 'Add feed lines, a flow medium or a slower resin, and try it on a test panel.',
+        where: f.lastAt,
+        value: slow,
+        limit: allowed,
+        unit: 'min',
+      })
+    for (const [k, p] of f.pockets.entries())
+      if (p.area_m2 > 0.001)
+        found.push({
+          id: `build.pocket.${f.name}.${k + 1}`,
+          step,
+          severity: 'warning',
+          message: `The fronts meet on the ${f.name} and cut ${(p.area_m2 * 1e4).toFixed(0)} cm² off from every vent.`,
+          advice: 'Put a vent there, or feed from elsewhere.',
+          where: p.at,
+          value: p.area_m2 * 1e6,
+          limit: 0,
+          unit: 'mm2',
+        })
+  }
+  if (bond && bond.zones_m2[3] > 0.001)
+    found.push({
+      id: 'build.void',
+      step,
+      severity: 'note',
+      message: `Over ${(bond.zones_m2[3] * 1e4).toFixed(0)} cm² of skirt and flange the raw faces stand more than 12 mm apart: not bonded.`,
+      advice: 'That is so by the shape of the joint, or a wider flange is wanted.',
+    })
+  if (unknown.length > 0)
+    found.push({
+      id: 'build.unweighed',
+      step,
+      severity: 'note',
+      message: `The weight leaves out ${unknown.join(', ')}: no mass is given.`,
+      advice: 'Give the mass of each fitting.',
+    })
+  return found
+}

@@ -1,0 +1,127 @@
+/** The build step on shells whose answers are known on paper. */
+import { describe, expect, it } from 'vitest'
+import type { BuildRequest } from '../../../src/core/build-plan'
+import { buildStep } from '../../../src/core/build-plan'
+import { faceGap, fillBetween } from '../../../src/core/build-plan/gap-between'
+import { drain } from '../../../src/core/geometry/kernel'
+import { massProperties } from '../../../src/core/geometry/measure'
+import { type Mesh, makeMesh, turnedOver } from '../../../src/core/geometry/mesh'
+import { jobSchema } from '../../../src/core/job'
+import { bent, gridPlate } from '../../support/solids'
+
+const between = (a: Mesh, b: Mesh) => fillBetween(drain(faceGap(a, b, 50)), drain(faceGap(b, a, 50)))
+
+describe('volume between two faces', () => {
+  it('parallel plates: area × gap, in the zone of its gap', () => {
+    const low = gridPlate(600, 400, 30, 20)
+    const f = between(low, gridPlate(600, 400, 30, 20, 3))
+    expect(Math.abs(f.paste_mm3 / (600 * 400 * 3) - 1)).toBeLessThan(1e-6)
+    expect(f.putty_mm3).toBe(0)
+    expect(f.zones_mm2[1]).toBeCloseTo(600 * 400, 3)
+    expect(f.mean_mm).toBeCloseTo(3, 6)
+  })
+
+  it('a shallow wedge from 1 to 9 mm: half paste, half putty, the sum exact to a thousandth', () => {
+    const f = between(
+      gridPlate(600, 400, 120, 40),
+      gridPlate(600, 400, 120, 40, (x) => 1 + (8 * x) / 600),
+    )
+    expect(Math.abs((f.paste_mm3 + f.putty_mm3) / (600 * 400 * 5) - 1)).toBeLessThan(1e-3)
+    expect(f.zones_mm2[1] / (f.zones_mm2[1] + f.zones_mm2[2])).toBeCloseTo(0.5, 2)
+  })
+
+  it('concentric caps', () => {
+    const cap = (R: number) =>
+      bent(gridPlate(2, 2, 60, 60), (x, y) => {
+        // Equal solid angle for both: the same directions, other radii.
+        const d = [0.2 * (x - 1), 0.2 * (y - 1), 1] as const
+        const l = Math.hypot(...d)
+        return [(R * d[0]) / l, (R * d[1]) / l, (R * d[2]) / l]
+      })
+    const [a, b] = [cap(1000), cap(1004)]
+    const cone = (m: Mesh) => drain(massProperties(m, [0, 0, 0])).volume_mm3
+    const f = between(a, b)
+    expect(Math.abs(f.paste_mm3 / (cone(b) - cone(a)) - 1)).toBeLessThan(1e-3)
+  })
+})
+
+describe('build step', () => {
+  const settings = jobSchema.parse({ format: 'mouldwright-job', version: 1, scan: { files: ['x'] } }).build
+  const plate = gridPlate(1000, 600, 50, 30)
+  /** A flat shell: face up, raw face `t` below or above it. */
+  const shell = (name: 'underside' | 'topside', z: number, t: number) => {
+    const face = bent(plate, (x, y) => [x - 500, y - 300, z])
+    const raw = bent(plate, (x, y) => [x - 500, y - 300, z + t])
+    const n = face.positions.length
+    const positions = new Float32Array(2 * n)
+    positions.set(face.positions)
+    positions.set(raw.positions, n)
+    const back = turnedOver(raw).indices.map((i) => i + n / 3)
+    return {
+      name,
+      face,
+      zone: new Uint8Array(face.indices.length / 3).fill(2),
+      solid: makeMesh('job', positions, Uint32Array.from([...face.indices, ...back])),
+      drawn_mm: Math.abs(t),
+    }
+  }
+  const request: BuildRequest = {
+    shells: [shell('underside', 0, 4), shell('topside', 11, -5)],
+    fittings: [
+      { name: 'lamp', mass_kg: 2, at: [100, 50, 20] },
+      { name: 'box', mass_kg: null, at: [0, 0, 20] },
+    ],
+    bond_mm: 2,
+    flange_mm: 25,
+    settings: { ...settings, flowMedium: false },
+  }
+  const made = drain(buildStep(request))
+
+  it('weighs what the area and the plies say', () => {
+    const [under] = made.shells
+    // 0.6 m²: 300 g mat at w 0.45 and 5 × 800 g at 0.65, resin W (1/w − 1); gelcoat 0.6 mm × 1.25.
+    const glass = 0.6 * (0.3 + 4)
+    const resin = 0.6 * (0.3 * (1 / 0.45 - 1) + 4 * (1 / 0.65 - 1))
+    expect(under!.mass_kg).toBeCloseTo(glass + resin + 0.6 * 0.6 * 1.25, 6)
+    expect(under!.area_m2[2]).toBeCloseTo(0.6, 6)
+  })
+
+  it('fills the joint between the raw faces: 2 mm over 0.6 m², 10 % over', () => {
+    expect(made.bond!.gap_mm.mean).toBeCloseTo(2, 5)
+    expect(made.bond!.paste_l).toBeCloseTo(1.2 * 1.1, 3)
+    expect(made.bond!.length_m).toBeCloseTo(3.2, 6)
+  })
+
+  it('leaves out and names what has no mass, and balances the rest', () => {
+    expect(made.unweighed).toEqual(['box'])
+    const shells = made.shells.reduce((s, p) => s + p.mass_kg, 0)
+    expect(made.mass_kg).toBeCloseTo(shells + 2 + made.bond!.paste_kg, 9)
+    expect(made.centre[0]).toBeCloseTo((2 * 100) / made.mass_kg, 3)
+    expect(made.centre[1]).toBeCloseTo((2 * 50) / made.mass_kg, 3)
+  })
+
+  it('fills the plate from the centreline in the time of a strip half its width (I01)', () => {
+    const plan = made.infusion.find((i) => i.name === 'underside')!
+    const line = plan.compared.find((c) => c.inlet === 'centreline')!
+    const { vf } = made.shells[0]!
+    const t = [
+      { t: 300 / (1000 * 2.56 * (0.45 / 2.56 / (0.45 / 2.56 + 0.55 / 1.15))), k: 6e-10 },
+      { t: 4000 / (1000 * 2.56 * (0.65 / 2.56 / (0.65 / 2.56 + 0.35 / 1.15))), k: 1.5e-10 },
+    ]
+    const across = t.reduce((s, p) => s + p.t * p.k, 0) / t.reduce((s, p) => s + p.t, 0)
+    const seconds = ((1 - vf) * 0.25 * 0.3 * 0.3) / (2 * across * 100 * (1013.25 - 50))
+    expect(Math.abs(line.fill_min / (seconds / 60) - 1)).toBeLessThan(0.06)
+  })
+
+  it('prints a checklist in which every line says where its numbers are from', () => {
+    expect(made.traveller.length).toBeGreaterThan(10)
+    for (const line of made.traveller) expect(line.from.length).toBeGreaterThan(10)
+    expect(made.traveller.some((l) => l.caution?.includes('peroxide'))).toBe(true)
+  })
+
+  it('refuses a material that is in no table', () => {
+    expect(() => drain(buildStep({ ...request, settings: { ...settings, resin: 'honey' } }))).toThrow(
+      /no resin "honey"/,
+    )
+  })
+})

@@ -72,9 +72,11 @@ export function SectionGlass(props: GlassProps & { section: Section; glass: Glas
       <path className="metal" d={metal} fill="none" />
       <path className="laminate" d={chainPath(view.laminate, at)} />
       {dimension && <Dimension {...dimension} r={glass.r} />}
-      <text className="glass-note" x={0} y={glass.r - 26} textAnchor="middle">
-        {sheetWords.asked(settingFigure(required_mm, unit).value)}
-      </text>
+      {dimension && (
+        <text className="glass-note" x={0} y={glass.r - 26} textAnchor="middle">
+          {sheetWords.asked(settingFigure(required_mm, unit).value)}
+        </text>
+      )}
     </GlassFrame>
   )
 }

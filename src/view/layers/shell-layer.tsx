@@ -33,7 +33,6 @@ const STATIONS_MM = 250
 /** Lines in front of a cut that was taken away: on and off, mm. */
 const TAKEN_DASH = [46, 14] as const
 
-// The underside's moulded face looks at the frame; on the sheet it is seen through its own laminate, from outside.
 const facingUp = (mesh: Mesh) => plain(cornerGeometry(mesh))
 const facingDown = (mesh: Mesh) => plain(cornerGeometry(mesh, true))
 const hullUp = (mesh: Mesh) => vertexGeometry(mesh)
@@ -48,7 +47,8 @@ function plain(geometry: ReturnType<typeof cornerGeometry>) {
 
 export function ShellLayer({ part, shell, map, cut, theme, picks, sheet }: ShellLayerProps) {
   const { face, zone, pull } = shell
-  const turned = part === 'underside'
+  // The sheet looks at shells from above: a face that looks down is drawn by its other side.
+  const turned = pull[2] < 0
   const geometry = useBuilt(face, turned ? facingDown : facingUp)
   const hull = useBuilt(face, turned ? hullDown : hullUp)
   const skin = useMemo(() => mappedMaterial('gelcoat'), [])

@@ -68,7 +68,7 @@ export function sheetMap(results: FlowResults, wish: MapWish): SheetMap | null {
       on: 'underside',
       mesh: underside.face,
       values: certificate.gap.values,
-      scale: gapScale(certificate.required_mm, certificate.gapLimit_mm),
+      scale: gapScale(certificate.required_mm, furthest(certificate.gap.values)),
       colours: name === 'gap',
       unit: 'mm',
       ownLimit: certificate.required_mm,
@@ -147,6 +147,13 @@ export function sheetMap(results: FlowResults, wish: MapWish): SheetMap | null {
     classes,
     low_mm2,
   })
+}
+
+/** The largest distance that is known, mm: beyond what is proven exactly the certificate goes on for the map's sake. */
+function furthest(gap_mm: Float32Array): number {
+  let most = 0
+  for (const gap of gap_mm) if (gap > most && gap < Infinity) most = gap
+  return most
 }
 
 /** Walls are drawn at exactly the asked draft; a single's last bit must not paint them low. */

@@ -1,8 +1,7 @@
-import { facetWithin } from '../geometry/closest-point'
 import type { Steps } from '../geometry/kernel'
 import type { Mesh } from '../geometry/mesh'
 import { closestOnTriangle } from '../geometry/point-triangle'
-import type { TriangleTree } from '../geometry/triangle-tree'
+import { type CoverPoints, facetWithinCover } from './cover-points'
 import { EDGE_CORNER, TRIANGLES } from './cube-loops'
 import type { BitGrid } from './grown-body'
 
@@ -43,12 +42,12 @@ class Growing<T extends Float64Array | Uint32Array> {
 const EXACT = 1e-6
 
 /** Marching cubes over the bits; each crossing of an edge is solved exactly once. */
-export function* contour(tree: TriangleTree, grid: BitGrid, solid: Uint32Array, d: number): Steps<Skin> {
+export function* contour(cover: CoverPoints, grid: BitGrid, solid: Uint32Array, d: number): Steps<Skin> {
   const { nx, ny, nz, words, x0, y0, z0, h, bits } = grid
   const positions = new Growing((n) => new Float64Array(n))
   const away = new Growing((n) => new Float64Array(n))
   const indices = new Growing((n) => new Uint32Array(n))
-  const solver = new Crossing(tree, d)
+  const solver = new Crossing(cover, d)
   // Vertex numbers (plus 1) on the edges of two planes of nodes: along x between them, along y and z in each. Only what was
   // written is wiped when the planes move on.
   const plane = ny * nz
@@ -133,7 +132,7 @@ export function* contour(tree: TriangleTree, grid: BitGrid, solid: Uint32Array, 
 
 /** Finds where a segment leaves the grown body. */
 class Crossing {
-  readonly tree: TriangleTree
+  readonly cover: CoverPoints
   readonly d: number
   seed = -1
   x = 0.5
@@ -143,8 +142,8 @@ class Crossing {
   ny = 0.5
   nz = 0.5
   readonly foot = new Float64Array(5)
-  constructor(tree: TriangleTree, d: number) {
-    this.tree = tree
+  constructor(cover: CoverPoints, d: number) {
+    this.cover = cover
     this.d = d
   }
 
@@ -153,13 +152,13 @@ class Crossing {
    * place of leaving lies in another grown facet, that one is left further on; until none holds it.
    */
   solve(ax: number, ay: number, az: number, bx: number, by: number, bz: number): void {
-    const { tree, d } = this
-    const [ox, oy, oz] = tree.mesh.origin
-    let facet = facetWithin(tree, ax + ox, ay + oy, az + oz, d + EXACT, this.seed)
+    const { cover, d } = this
+    const [ox, oy, oz] = cover.mesh.origin
+    let facet = facetWithinCover(cover, ax + ox, ay + oy, az + oz, d + EXACT, this.seed)
     if (facet < 0) throw new Error('clearance: a node of the grown body is not near the mesh')
     for (let round = 0; ; round++) {
       this.leave(facet, ax, ay, az, bx, by, bz)
-      const other = facetWithin(tree, this.x + ox, this.y + oy, this.z + oz, d - EXACT, facet)
+      const other = facetWithinCover(cover, this.x + ox, this.y + oy, this.z + oz, d - EXACT, facet)
       if (other < 0 || other === facet || round === 200) break
       facet = other
     }
@@ -177,7 +176,7 @@ class Crossing {
       const x = ax + t * ux
       const y = ay + t * uy
       const z = az + t * uz
-      closestOnFacet(this.tree.mesh, facet, x, y, z, foot)
+      closestOnFacet(this.cover.mesh, facet, x, y, z, foot)
       const dx = x - foot[0]!
       const dy = y - foot[1]!
       const dz = z - foot[2]!

@@ -1,16 +1,14 @@
-import { facetWithin } from '../geometry/closest-point'
 import { BLOCK, type Steps } from '../geometry/kernel'
-import { bounds, facetCount, type Mesh } from '../geometry/mesh'
-import type { TriangleTree } from '../geometry/triangle-tree'
+import { bounds, type Mesh } from '../geometry/mesh'
 import { Refused } from '../geometry/trouble'
+import { type CoverPoints, facetWithinCover } from './cover-points'
 
 /**
  * Which nodes of a grid lie within a distance of a mesh: one bit per node, columns of bits along z.
  *
- * Balls about the vertices settle nearly all of it without one question to the search tree: a node within d of a vertex is
- * inside; a node further than sqrt(d² + e²/3) from every vertex is outside, e being the longest edge about (no point of a
- * triangle is further than e/√3 from its nearest corner, and that offset is square to the distance). Only the nodes between
- * the two balls, a tenth of a millimetre thick on a fine scan, are asked exactly. Facets with long edges get more points.
+ * Balls about the cover points (mostly the vertices) settle nearly all of it without one question: a node within d of a point is
+ * inside; a node further than sqrt(d² + r²) from every point is outside, r being what the point covers. Only the nodes between
+ * the two balls, a tenth of a millimetre thick on a fine scan, are asked exactly.
  */
 export interface BitGrid {
   readonly nx: number
@@ -28,85 +26,54 @@ export interface BitGrid {
 
 /** Largest grid: 2 bits a node, so 128 MB. */
 const MOST_NODES = 512 * 1024 * 1024
-/** Facets with longer edges than this share of the distance get points of their own inside. */
-const LONG_EDGE = 0.4
 
-/** @throws Refused `too-large` if the grid would not fit */
-export function* grownBody(tree: TriangleTree, distance_mm: number, voxel_mm: number): Steps<BitGrid> {
-  const { mesh } = tree
-  const sure = emptyGrid(mesh, distance_mm, voxel_mm)
+/**
+ * @param voxel_mm spacing of the nodes
+ * @throws Refused `too-large` if the grid would not fit
+ */
+export function* grownBody(cover: CoverPoints, distance_mm: number, voxel_mm: number): Steps<BitGrid> {
+  const sure = emptyGrid(cover.mesh, distance_mm, voxel_mm)
   const maybe = new Uint32Array(sure.bits.length)
-  const longest = longestEdgeAtVertices(mesh)
-  const spacing = LONG_EDGE * distance_mm
-  const { positions, indices } = mesh
-  const facets = facetCount(mesh)
-  for (let v = 0; v < longest.length; v++) {
-    const e = longest[v]!
-    if (e < 0) continue
-    const cover = Math.min(e, spacing)
-    drawBall(sure, maybe, positions[3 * v]!, positions[3 * v + 1]!, positions[3 * v + 2]!, distance_mm, cover)
-    if (v % (BLOCK / 4) === 0) yield (0.5 * v) / longest.length
+  const { positions } = cover.tree.mesh
+  const points = cover.cover2.length
+  for (let p = 0; p < points; p++) {
+    const cover2 = cover.cover2[p]!
+    if (cover2 < 0) continue
+    drawBall(sure, maybe, positions[3 * p]!, positions[3 * p + 1]!, positions[3 * p + 2]!, distance_mm, cover2)
+    if (p % (BLOCK / 4) === 0) yield (0.8 * p) / points
   }
-  for (let f = 0; f < facets; f++) {
-    const a = 3 * indices[3 * f]!
-    const b = 3 * indices[3 * f + 1]!
-    const c = 3 * indices[3 * f + 2]!
-    const cuts = Math.ceil(longestOf(positions, a, b, c) / spacing)
-    if (f % BLOCK === 0) yield 0.5 + (0.3 * f) / facets
-    for (let i = 0; i <= cuts && cuts > 1; i++)
-      for (let j = 0; i + j <= cuts; j++) {
-        const v = i / cuts
-        const w = j / cuts
-        const u = 1 - v - w
-        const x = u * positions[a]! + v * positions[b]! + w * positions[c]!
-        const y = u * positions[a + 1]! + v * positions[b + 1]! + w * positions[c + 1]!
-        const z = u * positions[a + 2]! + v * positions[b + 2]! + w * positions[c + 2]!
-        drawBall(sure, maybe, x, y, z, distance_mm, spacing)
-        if (j === 0 && i % 64 === 0) yield 0.5 + (0.3 * f) / facets
-      }
-  }
-  yield* askBetween(tree, sure, maybe, distance_mm)
+  yield* askBetween(cover, sure, maybe, distance_mm)
   return sure
 }
 
-function emptyGrid(mesh: Mesh, distance: number, h: number): BitGrid {
+/**
+ * Nodes along x, y and z for a mesh grown by a distance. Two empty layers all round, so that the outside is in one piece and every
+ * cell of the surface is whole.
+ *
+ * @throws Refused `too-large` if there would be too many
+ */
+export function gridSize(mesh: Mesh, distance: number, h: number): [number, number, number] {
   const { min, max } = bounds(mesh)
-  // Two empty layers all round, so that the outside is in one piece and every cell of the surface is whole.
-  const margin = distance + 2 * h
-  const [nx, ny, nz] = [0, 1, 2].map((k) => Math.ceil((max[k]! - min[k]! + 2 * margin) / h) + 1) as [
+  const size = [0, 1, 2].map((k) => Math.ceil((max[k]! - min[k]! + 2 * (distance + 2 * h)) / h) + 1) as [
     number,
     number,
     number,
   ]
-  if (!(nx * ny * nz <= MOST_NODES))
+  const nodes = size[0] * size[1] * size[2]
+  if (!(nodes <= MOST_NODES))
     throw new Refused(
       'too-large',
-      `An offset of this mesh with voxels of ${h} mm needs ${Math.round((nx * ny * nz) / 1e6)} million nodes, more than the ${Math.round(MOST_NODES / 1e6)} million that are allowed: choose larger voxels.`,
+      `An offset of this mesh with voxels of ${h} mm needs ${Math.round(nodes / 1e6)} million nodes, more than the ${Math.round(MOST_NODES / 1e6)} million that are allowed: choose larger voxels.`,
     )
+  return size
+}
+
+function emptyGrid(mesh: Mesh, distance: number, h: number): BitGrid {
+  const [nx, ny, nz] = gridSize(mesh, distance, h)
+  const { min } = bounds(mesh)
   const words = (nz + 31) >> 5
-  const [x0, y0, z0] = [0, 1, 2].map((k) => min[k]! - mesh.origin[k]! - margin) as [number, number, number]
+  const [x0, y0, z0] = [0, 1, 2].map((k) => min[k]! - mesh.origin[k]! - distance - 2 * h) as [number, number, number]
   return { nx, ny, nz, words, x0, y0, z0, h, bits: new Uint32Array(nx * ny * words) }
-}
-
-function longestOf(p: Float32Array, a: number, b: number, c: number): number {
-  const ab = (p[a]! - p[b]!) ** 2 + (p[a + 1]! - p[b + 1]!) ** 2 + (p[a + 2]! - p[b + 2]!) ** 2
-  const bc = (p[b]! - p[c]!) ** 2 + (p[b + 1]! - p[c + 1]!) ** 2 + (p[b + 2]! - p[c + 2]!) ** 2
-  const ca = (p[c]! - p[a]!) ** 2 + (p[c + 1]! - p[a + 1]!) ** 2 + (p[c + 2]! - p[a + 2]!) ** 2
-  return Math.sqrt(Math.max(ab, bc, ca))
-}
-
-/** −1 for a vertex of no facet. */
-function longestEdgeAtVertices({ positions, indices }: Mesh): Float32Array {
-  const longest = new Float32Array(positions.length / 3).fill(-1)
-  for (let f = 0; f < indices.length; f += 3) {
-    const e = longestOf(positions, 3 * indices[f]!, 3 * indices[f + 1]!, 3 * indices[f + 2]!)
-    for (let k = 0; k < 3; k++) {
-      const v = indices[f + k]!
-      // Rounded up: the outer ball may be too large, never too small.
-      if (longest[v]! < e) longest[v] = e * 1.000001
-    }
-  }
-  return longest
 }
 
 /** Sets the nodes within d of a point in `sure`, and those within the wider radius in `maybe`. */
@@ -117,13 +84,13 @@ function drawBall(
   py: number,
   pz: number,
   d: number,
-  cover: number,
+  cover2: number,
 ): void {
   const x = (px - x0) / h
   const y = (py - y0) / h
   const z = (pz - z0) / h
   const inner2 = (d * d) / (h * h)
-  const outer2 = inner2 + (cover * cover) / (3 * h * h)
+  const outer2 = inner2 + cover2 / (h * h)
   const outer = Math.sqrt(outer2)
   const i1 = Math.min(nx - 1, Math.floor(x + outer))
   const j1 = Math.min(ny - 1, Math.floor(y + outer))
@@ -159,9 +126,9 @@ function setRun(bits: Uint32Array, column: number, from: number, to: number): vo
 }
 
 /** Nodes that no vertex settles are asked: is any facet within the distance? */
-function* askBetween(tree: TriangleTree, grid: BitGrid, maybe: Uint32Array, d: number): Steps<void> {
+function* askBetween(cover: CoverPoints, grid: BitGrid, maybe: Uint32Array, d: number): Steps<void> {
   const { nx, ny, words, x0, y0, z0, h, bits } = grid
-  const [ox, oy, oz] = tree.mesh.origin
+  const [ox, oy, oz] = cover.mesh.origin
   let seed = -1
   let asked = 0
   for (let i = 0; i < nx; i++) {
@@ -174,7 +141,7 @@ function* askBetween(tree: TriangleTree, grid: BitGrid, maybe: Uint32Array, d: n
           const bit = 31 - Math.clz32(open & -open)
           open &= open - 1
           const k = 32 * w + bit
-          const hit = facetWithin(tree, x0 + i * h + ox, y0 + j * h + oy, z0 + k * h + oz, d, seed)
+          const hit = facetWithinCover(cover, x0 + i * h + ox, y0 + j * h + oy, z0 + k * h + oz, d, seed)
           if (hit >= 0) {
             seed = hit
             bits[column + w]! |= 1 << bit

@@ -4,7 +4,8 @@ import { facetCount, type Mesh, makeMesh } from '../geometry/mesh'
 import { buildTriangleTree } from '../geometry/triangle-tree'
 import { Refused } from '../geometry/trouble'
 import { contour } from './contour'
-import { grownBody, outsideOf } from './grown-body'
+import { coverPoints } from './cover-points'
+import { gridSize, grownBody, outsideOf } from './grown-body'
 import { type Achieved, finish } from './relief'
 
 export interface OffsetOptions {
@@ -25,6 +26,9 @@ export interface OffsetSolid<A extends Axes = Axes> {
   readonly mesh: Mesh<A>
   readonly achieved: Achieved
 }
+
+/** Facets with edges longer than this share of the distance get cover points inside. */
+const LONG_EDGE = 0.4
 
 /**
  * The surface at a given distance from a mesh in all directions, for collars, boots and covers: rounded outside corners, true
@@ -55,14 +59,17 @@ export function* offsetSolid<A extends Axes>(mesh: Mesh<A>, options: OffsetOptio
       `Voxels of ${voxel_mm} mm are too coarse for an offset of ${d} mm: choose voxels of at most ${d} mm.`,
     )
   if (facetCount(mesh) === 0) throw new Refused('mesh-empty', 'A mesh without facets has no offset surface.')
+  // Before anything long is begun.
+  gridSize(mesh, d, voxel_mm)
   const tree = yield* within(0, 0.05, 'search tree', buildTriangleTree(mesh))
-  const grid = yield* within(0.05, 0.2, 'grid', grownBody(tree, d, voxel_mm))
+  const cover = yield* within(0.05, 0.1, 'points', coverPoints(mesh, LONG_EDGE * d))
+  const grid = yield* within(0.1, 0.2, 'grid', grownBody(cover, d, voxel_mm))
   const outside = yield* within(0.2, 0.25, 'outside', outsideOf(grid))
   const solid = new Uint32Array(grid.bits.length)
   // Outward: all that is not outside. Inward: what is beyond the distance, but not outside.
   if (distance_mm > 0) for (let w = 0; w < solid.length; w++) solid[w] = ~outside[w]!
   else for (let w = 0; w < solid.length; w++) solid[w] = ~outside[w]! & ~grid.bits[w]!
-  const skin = yield* within(0.25, 0.65, 'surface', contour(tree, grid, solid, d))
+  const skin = yield* within(0.25, 0.65, 'surface', contour(cover, grid, solid, d))
   if (skin.indices.length === 0)
     throw new Refused(
       'shape-impossible',

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { coverPoints } from '../../../src/core/clearance/cover-points'
 import { EDGE_CORNER, TRIANGLES } from '../../../src/core/clearance/cube-loops'
 import { grownBody, outsideOf } from '../../../src/core/clearance/grown-body'
 import { offsetSolid } from '../../../src/core/clearance/offset-solid'
@@ -9,7 +10,6 @@ import { massProperties } from '../../../src/core/geometry/measure'
 import { type Mesh, makeMesh } from '../../../src/core/geometry/mesh'
 import { seededRandom } from '../../../src/core/geometry/seeded-random'
 import { surfaceIndex } from '../../../src/core/geometry/surface-index'
-import { buildTriangleTree } from '../../../src/core/geometry/triangle-tree'
 import { Refused } from '../../../src/core/geometry/trouble'
 import { box, join, mesh, noisyTube, sheet, soup, torus } from '../../support/shapes'
 
@@ -213,7 +213,7 @@ describe('the grid of the grown body', () => {
     ['loose triangles with long edges', soup('job', 30, 50, 60, 10), 5, 2.2],
     ['a fine tube', noisyTube(-15, 15, 0, 0, 12, 30, 40, 0.3, 11), 4, 1.5],
   ] as const)('%s: every node as by asking the mesh', (_, m, d, h) => {
-    const g = drain(grownBody(drain(buildTriangleTree(m)), d, h))
+    const g = drain(grownBody(drain(coverPoints(m, 0.4 * d)), d, h))
     const index = surfaceIndex(m)
     let inside = 0
     for (let i = 0; i < g.nx; i += 2)
@@ -231,7 +231,7 @@ describe('the grid of the grown body', () => {
 
   it('outside is what a walk from the corner reaches, no more', () => {
     const m = soup('job', 25, 40, 40, 12)
-    const g = drain(grownBody(drain(buildTriangleTree(m)), 3, 1.5))
+    const g = drain(grownBody(drain(coverPoints(m, 1.2)), 3, 1.5))
     const outside = drain(outsideOf(g))
     const solid = (n: number[]) => (g.bits[(n[0]! * g.ny + n[1]!) * g.words + (n[2]! >> 5)]! >>> (n[2]! & 31)) & 1
     const seen = new Set<number>([0])

@@ -128,7 +128,7 @@ export function datumFindings(
       id: 'datum.up-guess',
       step: 'datum',
       severity: 'warning',
-      message: `Which way is up is a guess: the metal is about as high above its middle as below (${level.lopsided.toFixed(2)}, needed ${LOPSIDED_LEAST}).`,
+      message: `Which way is up is a guess from the camber: the metal is about as high above its middle as below (${level.lopsided.toFixed(2)}, needed ${LOPSIDED_LEAST}).`,
       advice: 'Look at the frame; turn it over if it lies on its back.',
       value: level.lopsided,
       limit: LOPSIDED_LEAST,

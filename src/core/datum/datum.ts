@@ -8,7 +8,8 @@ import { cross, dot, plus, scaled, unit, type Vec } from '../geometry/vectors'
 import { type VertexSurface, vertexSurface } from '../geometry/vertex-surface'
 import { type ChosenPlane, choosePlane } from './choose-plane'
 import { datumFindings } from './datum-findings'
-import { findMirrors } from './find-mirror'
+import { drawTubes, type Metal } from './draw-tubes'
+import { findMirrors, isClear } from './find-mirror'
 import { heightsAlong, type Level, type LevelPlane, level } from './level'
 import { manualPose } from './manual-pose'
 import { CAP_mm } from './mirror-match'
@@ -120,8 +121,12 @@ function centre({ mesh }: DatumRequest, surface: VertexSurface): Centred {
 
 function* automatic(request: DatumRequest, { surface, points, middle }: Centred): Steps<Posed> {
   const { normals, area } = surface
-  const found = yield* within(0.05, 0.3, 'looking for the centreline', findMirrors(points, normals, area, SEED))
-  const choice = choosePlane(found)
+  const scan: Metal = { points, normals, area }
+  const drawn = drawTubes(request.tubes ?? [], middle)
+  const first = drawn && (yield* within(0.05, 0.2, 'looking for the centreline', lookFor(drawn, false)))
+  // Tubes leave it open when there are few of them or a part of the frame is missing: then all metal is asked.
+  const clear = first?.choice && !first.choice.unsure && first.clear ? first : null
+  const { metal, found, choice } = clear ?? (yield* within(0.2, 0.3, 'looking for the centreline', lookFor(scan, true)))
   if (!choice)
     throw new Refused(
       'datum-unclear',
@@ -130,7 +135,7 @@ function* automatic(request: DatumRequest, { surface, points, middle }: Centred)
   const others = found.candidates.filter((c) => c !== choice.plane)
   yield { fraction: 0.3, label: 'level' }
   const ring = longestClosed(request.tubes ?? [])
-  const steady = level(points, area, choice.plane, others, ring && ringPlane(ring))
+  const steady = level(metal.points, metal.area, choice.plane, others, ring && ringPlane(ring))
   const start = poseAbout(choice.plane.pose.normal, choice.plane.pose.offset_mm, steady.up, 0)
   const source = { points, normals, area, farEnd_mm: farEnd(points) }
   const { plane, planeFrom, check } = yield* within(
@@ -148,6 +153,11 @@ function* automatic(request: DatumRequest, { surface, points, middle }: Centred)
   yield { fraction: 0.53, label: 'axes' }
   const motion = motionOf(pose, place, middle, request.setting.reading)
   return { motion, plane: { ...plane, pose }, planeFrom, place, level: steady, choice, check }
+}
+
+function* lookFor(metal: Metal, thoroughly: boolean) {
+  const found = yield* findMirrors(metal.points, metal.normals, metal.area, SEED, thoroughly)
+  return { metal, found, choice: choosePlane(found), clear: isClear(found.candidates) }
 }
 
 /** From tube axes where they carry it, with a thin sample of points as a check; else from points. */

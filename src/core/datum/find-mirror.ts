@@ -27,9 +27,12 @@ export interface FoundMirrors {
 /** Samples against targets in the coarse search. */
 const SAMPLES = 1500
 const TARGETS = 20_000
+/** Widest search, mm, and its own few targets in wide cells: 20,000 of them in 30 mm cells made a sweep take 9 s. */
+const WIDE_mm = 150
+const WIDE_TARGETS = 4000
 /** Shrinking reach of the coarse search, mm, and which share of the sample is asked there: wide searches are the dear ones. */
 const STAGES = [
-  { reach_mm: 150, parts: 3 },
+  { reach_mm: WIDE_mm, parts: 3 },
   { reach_mm: 80, parts: 2 },
   { reach_mm: 40, parts: 1 },
 ] as const
@@ -55,15 +58,17 @@ export const clearlyWorse = (second: MirrorCandidate, first: MirrorCandidate): b
  * Looks for the planes of symmetry of a surface from its points alone: the three principal planes, refined; when they leave
  * the choice open, a sweep of directions.
  *
- * @param points  three per vertex, mm about the area's middle
+ * @param points  three per vertex, mm about a place near their middle
  * @param normals unit, three per vertex
  * @param area    mm2, one per vertex
+ * @param thoroughly false: no sweep, however open the choice
  */
 export function* findMirrors(
   points: Float32Array,
   normals: Float32Array,
   area: Float32Array,
   seed: number,
+  thoroughly = true,
 ): Steps<FoundMirrors> {
   const principal = principalAxes(points, area)
   yield 0.05
@@ -73,20 +78,22 @@ export function* findMirrors(
   const cell_mm = Math.max(4, 2.5 * Math.sqrt(totalArea / Math.max(1, targets.vertex.length)))
   const grid = pointGrid(points, cell_mm, targets.vertex)
   const sample = sampleSurface(area, SAMPLES, seed)
-  const fresh = () => makeMatch(points, normals, grid, sample)
+  const wideTargets = sampleSurface(area, WIDE_TARGETS, seed + 2)
+  const wide = makeMatch(points, normals, pointGrid(points, WIDE_mm / 2, wideTargets.vertex), sample)
+  const fresh = () => ({ near: makeMatch(points, normals, grid, sample), wide })
   yield 0.1
 
   const found: MirrorCandidate[] = []
   for (const [i, axis] of principal.axes.entries()) {
-    const start = poseAbout(axis, 0, principal.axes[(i + 1) % 3]!, 0)
+    const start = poseAbout(axis, dot(axis, principal.middle), principal.axes[(i + 1) % 3]!)
     const candidate = yield* refineCoarse(fresh(), start)
     if (candidate) found.push(candidate)
     yield 0.1 + 0.2 * (i + 1)
   }
   let candidates = distinct(found)
-  if (isClear(candidates)) return { candidates, principal, swept: false }
+  if (isClear(candidates) || !thoroughly) return { candidates, principal, swept: false }
 
-  for (const start of yield* sweep(fresh(), points, principal)) {
+  for (const start of yield* sweep(wide, points, principal)) {
     const candidate = yield* refineCoarse(fresh(), start)
     if (candidate) found.push(candidate)
     yield 0.95
@@ -96,16 +103,23 @@ export function* findMirrors(
 }
 
 /** One plane that is good, and no other half as good. */
-function isClear(candidates: readonly MirrorCandidate[]): boolean {
+export function isClear(candidates: readonly MirrorCandidate[]): boolean {
   const [best, next] = candidates
   if (!best || best.score_mm > 0.3 * CAP_mm) return false
   return !next || clearlyWorse(next, best)
 }
 
-function* refineCoarse(match: MirrorMatch, start: MirrorPose): Steps<MirrorCandidate | null> {
+interface Grids {
+  readonly near: MirrorMatch
+  readonly wide: MirrorMatch
+}
+
+function* refineCoarse({ near, wide }: Grids, start: MirrorPose): Steps<MirrorCandidate | null> {
   let pose = start
   let candidate: MirrorCandidate | null = null
   for (const { reach_mm, parts } of STAGES) {
+    const match = reach_mm === WIDE_mm ? wide : near
+    match.partner.fill(-1)
     const round: MatchRound = { reach_mm, cosine: COSINE, keep: KEEP, solve: 'plane', parts, part: 0, run: 1 }
     for (let i = 0; i < ROUNDS; i++) {
       const result = matchRound(match, pose, round)
@@ -141,7 +155,6 @@ function distinct(found: readonly MirrorCandidate[]): MirrorCandidate[] {
  * that finds a partner at a wide reach. Needed when a quarter of the metal is missing: the principal axes are then too far off.
  */
 function* sweep(match: MirrorMatch, points: Float32Array, principal: PrincipalAxes): Steps<MirrorPose[]> {
-  const wide = 150
   const scored: { pose: MirrorPose; score: number }[] = []
   let tried = 0
   for (const normal of halfSphere(principal)) {
@@ -152,11 +165,11 @@ function* sweep(match: MirrorMatch, points: Float32Array, principal: PrincipalAx
       if (s < low) low = s
       if (s > high) high = s
     }
-    for (const offset of [0, (low + high) / 2]) {
+    for (const offset of [dot(normal, principal.middle), (low + high) / 2]) {
       const up = Math.abs(normal[2]) < 0.8 ? across([0, 0, 1], normal) : across([1, 0, 0], normal)
-      const pose = poseAbout(normal, offset, up, 0)
+      const pose = poseAbout(normal, offset, up)
       match.partner.fill(-1)
-      const round: MatchRound = { reach_mm: wide, cosine: 0, keep: KEEP, solve: 'plane', parts: 8, part: 0, run: 1 }
+      const round: MatchRound = { reach_mm: WIDE_mm, cosine: 0, keep: KEEP, solve: 'plane', parts: 8, part: 0, run: 1 }
       const result = matchRound(match, pose, round)
       if (result) scored.push({ pose: result.pose, score: result.score_mm })
     }

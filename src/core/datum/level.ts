@@ -1,6 +1,6 @@
 import { sampleSurface } from '../geometry/sample-surface'
 import { symmetricEigen } from '../geometry/symmetric-eigen'
-import { across, angleBetween_deg, cross, dot, scaled, unit, type Vec } from '../geometry/vectors'
+import { across, angleBetween_deg, cross, dot, plus, scaled, unit, type Vec } from '../geometry/vectors'
 import { weightedQuantile } from '../geometry/weighted-quantile'
 import type { MirrorCandidate } from './find-mirror'
 
@@ -71,8 +71,8 @@ export function level(
   ways.push({ up: spread, from: 'spread of the points' })
   const [first, second] = ways
   const lopsided = lopsidedness(points, area, first!.up)
-  // Legs pull the lower quantiles away from the middle: the lopsided end is down.
-  const sign = lopsided > 0 ? -1 : 1
+  // Legs pull the lower quantiles away from the middle: the lopsided end is down. Without legs, tops are cambered: the rim is down.
+  const sign = (Math.abs(lopsided) < LOPSIDED_LEAST ? rimward(points, area, first!.up) : lopsided) > 0 ? -1 : 1
   const other = second ?? first!
   const angle = angleBetween_deg(first!.up, other.up)
   return {
@@ -173,6 +173,32 @@ function lopsidedness(points: Float32Array, area: Float32Array, axis: Vec): numb
   const middle = weightedQuantile(height, area, 0.5)
   const high = weightedQuantile(height, area, 0.995)
   return high > low ? (high - middle - (middle - low)) / (high - low) : 0
+}
+
+/** Covariance of the height along an axis with the squared distance from the middle across it: above 0, the rim stands high. */
+function rimward(points: Float32Array, area: Float32Array, axis: Vec): number {
+  const height = heightsAlong(points, axis)
+  let w = 0
+  let m: Vec = [0, 0, 0]
+  for (let i = 0; i < area.length; i++) {
+    w += area[i]!
+    m = plus(m, [points[3 * i]!, points[3 * i + 1]!, points[3 * i + 2]!], area[i]!)
+  }
+  if (!(w > 0)) return 0
+  const middle = scaled(m, 1 / w)
+  const level = dot(middle, axis)
+  let sum = 0
+  let sumZ = 0
+  let sumR = 0
+  for (let i = 0; i < area.length; i++) {
+    const d = plus([points[3 * i]!, points[3 * i + 1]!, points[3 * i + 2]!], middle, -1)
+    const z = height[i]! - level
+    const r2 = dot(d, d) - z * z
+    sum += area[i]! * z * r2
+    sumZ += area[i]! * z
+    sumR += area[i]! * r2
+  }
+  return sum / w - (sumZ / w) * (sumR / w)
 }
 
 /** Place of each point along an axis, mm. */

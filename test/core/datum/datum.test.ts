@@ -3,7 +3,7 @@ import { type DatumRequest, type DatumSetting, datumStep } from '../../../src/co
 import { findMirrors } from '../../../src/core/datum/find-mirror'
 import { mirrorPlane } from '../../../src/core/datum/mirror-plane'
 import { frameStep } from '../../../src/core/frame'
-import { handedness, IDENTITY, type Matrix4, multiply } from '../../../src/core/geometry/axes'
+import { handedness, IDENTITY, type Matrix4, multiply, transformPoint } from '../../../src/core/geometry/axes'
 import { drain } from '../../../src/core/geometry/kernel'
 import { makeMesh, transformMesh } from '../../../src/core/geometry/mesh'
 import { Refused } from '../../../src/core/geometry/trouble'
@@ -88,6 +88,35 @@ describe('datum on scans with known truth', () => {
     expect(Math.abs(cross.up_mm)).toBeGreaterThan(2.5)
     expect(Math.abs(cross.up_mm)).toBeLessThan(4.5)
     expect(Math.sign(cross.up_mm)).toBe(-off.sign)
+  })
+
+  it('is not led astray by a sheet of floor on one side, once tubes are known', () => {
+    const frame = scan(4, 7)
+    const { tubes } = drain(frameStep({ mesh: frame.mesh, rimVertex: frame.rimVertex, noise_mm: 0.3 }))
+    // 1.2 × 0.8 m of floor at the height of the feet, starboard only.
+    const positions = [...frame.mesh.positions]
+    const indices = [...frame.mesh.indices]
+    const first = positions.length / 3
+    const [nx, ny] = [100, 66]
+    for (let i = 0; i <= nx; i++)
+      for (let j = 0; j <= ny; j++) {
+        const p = transformPoint(frame.pose, [-400 + 12 * i, -1000 + 12 * j, -1706])
+        for (let k = 0; k < 3; k++) positions.push(p[k]! - frame.mesh.origin[k]!)
+      }
+    for (let i = 0; i < nx; i++)
+      for (let j = 0; j < ny; j++) {
+        const a = first + i * (ny + 1) + j
+        indices.push(a, a + ny + 1, a + ny + 2, a, a + ny + 2, a + 1)
+      }
+    const mesh = makeMesh('scan', Float32Array.from(positions), Uint32Array.from(indices), frame.mesh.origin)
+    const rimVertex = new Uint8Array(positions.length / 3)
+    const result = drain(datumStep({ mesh, rimVertex, noise_mm: 0.3, setting: AUTO, tubes }))
+    const off = against(frame, result.motion)
+    expect(off.up).toBeGreaterThan(0.999)
+    expect(Math.abs(off.roll_deg)).toBeLessThan(0.02)
+    expect(Math.abs(off.yaw_deg)).toBeLessThan(0.02)
+    expect(Math.abs(off.offset_mm)).toBeLessThan(0.2)
+    expect(result.findings.map((f) => f.id)).toContain('datum.unpaired')
   })
 
   it('tells a twisted frame from a lowered side', () => {

@@ -47,7 +47,7 @@ describe('point grid against trying every point', () => {
   it('lists every point of a ball once, and says when the list was too short', () => {
     const { points, random } = cloud(2000, 5)
     // Few buckets for many cells: collisions must not give a point twice.
-    const grid = pointGrid(points, 4)
+    const grid = pointGrid(points, 12)
     const out = new Uint32Array(2000)
     for (let q = 0; q < 60; q++) {
       const p = [0, 1, 2].map(() => 400 * random() - 200) as [number, number, number]

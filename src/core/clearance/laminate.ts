@@ -55,7 +55,10 @@ export function* laminate(face: ShellFace, thickness_mm: number, facing: 'up' | 
     const p = trim[k]!
     const q = trim[(k + 1) % trim.length]!
     const [u, v] = facing === 'up' ? [p, q] : [q, p]
-    out.set([v, u, u + vertices, v, u + vertices, v + vertices], at)
+    // To starboard the other diagonal, so that the trim edge is its own mirror image too.
+    const port = positions[3 * p + 1]! + positions[3 * q + 1]! >= 0
+    if (port) out.set([v, u, u + vertices, v, u + vertices, v + vertices], at)
+    else out.set([u, u + vertices, v + vertices, u, v + vertices, v], at)
     at += 6
   }
   return makeMesh('job', solid, out)

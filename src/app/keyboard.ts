@@ -1,0 +1,34 @@
+import type { Actions } from '../panels'
+import { QUESTIONS } from '../state/answers'
+import { askQuestion } from '../state/session-moves'
+import type { Stores } from '../state/stores'
+
+/** Keys of the whole page. What is typed into a field stays there, but for saving and opening. */
+export function listenToKeys({ jobs, session }: Stores, actions: Actions, help: () => void): () => void {
+  const onKey = (event: KeyboardEvent) => {
+    if (event.defaultPrevented) return
+    const typing =
+      event.target instanceof Element &&
+      event.target.closest('input:not([type=radio]):not([type=file]), textarea, select')
+    const dialog = document.querySelector('[role=dialog]') !== null
+    const command = event.ctrlKey || event.metaKey
+    const key = event.key.toLowerCase()
+    const does = (what: () => void) => {
+      event.preventDefault()
+      what()
+    }
+    if (command && key === 's') return does(actions.saveFile)
+    if (command && key === 'o')
+      return does(() => document.querySelector<HTMLInputElement>('[data-testid="open-files"]')?.click())
+    if (typing || dialog) return
+    if (command && key === 'z') return does(() => (event.shiftKey ? jobs.getState().redo() : jobs.getState().undo()))
+    if (command && key === 'y') return does(() => jobs.getState().redo())
+    if (command || event.altKey) return
+    if (event.key === '?') return does(help)
+    if (event.key === 'Escape' && session.getState().slip !== null) return does(() => session.setState({ slip: null }))
+    const question = QUESTIONS[Number(event.key) - 1]
+    if (question) does(() => askQuestion(session, question))
+  }
+  window.addEventListener('keydown', onKey)
+  return () => window.removeEventListener('keydown', onKey)
+}

@@ -1,0 +1,142 @@
+/** Makes runner and stores, and hands them down. The only file that knows everything. */
+import '@fontsource/alegreya-sans/latin-400.css'
+import '@fontsource/alegreya-sans/latin-400-italic.css'
+import '@fontsource/alegreya-sans/latin-500.css'
+import '@fontsource/alegreya-sans/latin-700.css'
+import '@fontsource/alegreya-sans/latin-ext-400.css'
+import './tokens.css'
+import './page.css'
+import { createRoot } from 'react-dom/client'
+import { writeJobZip } from '../core/job'
+import type { Actions, MeshQuestion } from '../panels'
+import { pageWorker } from '../runner/page-worker'
+import { runInWorkers } from '../runner/run-in-worker'
+import { recordFigures } from '../state/change-figures'
+import { createJobStore } from '../state/job-store'
+import { recentCache } from '../state/planner'
+import { createResults } from '../state/results'
+import { browserStorage, keepSaved, type SaveStorage } from '../state/save'
+import { createSession } from '../state/session-store'
+import type { Stores } from '../state/stores'
+import { App } from './app'
+import { download, fileName } from './download'
+import { demoJob, openingJob } from './opening-job'
+import { claimTab } from './tab-lock'
+import { takeFiles } from './take-files'
+import { startWork } from './work'
+import { writePack } from './write-pack'
+
+/** Results that are kept beside the newest ones, so that undo finds them warm: four or five whole plans. */
+const KEPT_RESULTS = 30
+
+async function start(): Promise<void> {
+  const lock = await claimTab()
+  const storage = await browserStorage().catch(() => null)
+  const opening = await openingJob(storage)
+  const stores: Stores = {
+    jobs: createJobStore(opening.job, opening.assets),
+    results: createResults(),
+    session: createSession(),
+  }
+  const notify = (kind: 'refused' | 'defect' | 'said', text: string) =>
+    stores.session.setState({ notice: { kind, text } })
+  stores.session.setState({ savedAt: opening.savedAt })
+  if (opening.said) notify('said', opening.said)
+
+  // One core is left to the page, and two workers are as much as the steps can use at a time.
+  const hands = Math.max(1, Math.min(2, navigator.hardwareConcurrency - 1))
+  const runner = runInWorkers(pageWorker, hands)
+  const work = startWork(stores, runner, recentCache(KEPT_RESULTS), () => performance.now())
+  const figures = recordFigures(stores.jobs, stores.results)
+
+  if (storage === null)
+    notify('refused', 'This browser keeps no data here, so nothing is saved as you work; save the job as a file.')
+  else if (lock.mine) save(stores, storage, opening.revision)
+  else {
+    notify(
+      'said',
+      'This job is open in another tab, so what you change here is not kept; save it as a file if you want it.',
+    )
+    void lock.later.then(() => save(stores, storage, opening.revision))
+  }
+
+  const oops = (error: unknown) =>
+    notify(
+      'defect',
+      `The program failed: ${error instanceof Error ? error.message : String(error)}. The job is unharmed.`,
+    )
+  const desk = questionDesk()
+  const actions: Actions = {
+    takeFiles: (files, use) => void takeFiles({ stores, runner, askUse: desk.ask }, files, use).catch(oops),
+    saveFile: () => saveFile(stores),
+    writePack: () => void writePack(stores).catch(oops),
+    stopWork: work.stop,
+    goOn: work.goOn,
+    now: () => new Date().toISOString(),
+    figuresOf: figures.of,
+  }
+  const openDemo = () =>
+    void demoJob()
+      .then(({ job, assets }) => stores.jobs.getState().open(job, assets))
+      .catch(oops)
+  createRoot(document.getElementById('page')!).render(
+    <App stores={stores} actions={actions} questions={desk} openDemo={openDemo} />,
+  )
+}
+
+function save({ jobs, session }: Stores, storage: SaveStorage, revision: number): void {
+  const notify = (text: string) => session.setState({ notice: { kind: 'refused', text } })
+  const saving = keepSaved(
+    jobs,
+    storage,
+    {
+      onSaved: (savedAt) => session.setState({ savedAt }),
+      onConflict: () =>
+        notify(
+          'Another tab has saved other work since; nothing here was overwritten. Save this job as a file, or reload.',
+        ),
+      onFull: () => notify('The browser’s storage is full, so the last change is not kept; save the job as a file.'),
+      onFailed: (why) => notify(`The browser could not keep the last change (${why}); save the job as a file.`),
+    },
+    { revision, now: () => Date.now() },
+  )
+  window.addEventListener('pagehide', () => void saving.flush())
+  document.addEventListener('visibilitychange', () => document.hidden && void saving.flush())
+}
+
+function saveFile({ jobs, session }: Stores): void {
+  const { history, assets } = jobs.getState()
+  const { title, release } = history.job
+  try {
+    const bytes = writeJobZip(history.job, assets)
+    download(`${fileName(title, release.revision)}.mwjob`, bytes, 'application/zip')
+  } catch (error) {
+    const text = error instanceof Error ? error.message : String(error)
+    session.setState({ notice: { kind: 'refused', text } })
+  }
+}
+
+/** Carries one question at a time from the files to the page. */
+function questionDesk() {
+  let show: ((question: MeshQuestion | null) => void) | null = null
+  return {
+    listen(listener: (question: MeshQuestion | null) => void) {
+      show = listener
+      return () => {
+        show = null
+      }
+    },
+    ask: (names: readonly string[]) =>
+      new Promise<'scan' | 'fitting' | null>((resolve) => {
+        show?.({
+          names,
+          answer(use) {
+            show?.(null)
+            resolve(use)
+          },
+        })
+      }),
+  }
+}
+
+void start()

@@ -1,0 +1,162 @@
+/**
+ * Files that were dropped, pasted or chosen. Everything is read and judged before the job is touched: a bad file costs one
+ * sentence and nothing else.
+ */
+import { Refused } from '../core/geometry/trouble'
+import { adoptJob, type Job, type MeshAsset, parseJobText, readJobZip } from '../core/job'
+import type { Runner } from '../runner/runner'
+import { addFitting, addRepair, plainFitting, replaceScan } from '../state/edit'
+import { lengthText } from '../state/format'
+import { reachOf } from '../state/place-words'
+import { openStep } from '../state/session-moves'
+import type { Stores } from '../state/stores'
+import { fileHash } from './hash'
+
+export type Use = 'ask' | 'scan' | 'fitting'
+
+interface Taken {
+  readonly name: string
+  readonly bytes: Uint8Array
+}
+
+export interface TakeHost {
+  readonly stores: Stores
+  readonly runner: Runner
+  /** Asks the person what a mesh is; null: neither. */
+  readonly askUse: (names: readonly string[]) => Promise<'scan' | 'fitting' | null>
+}
+
+/** Stray pieces below this share of the largest are dropped from a new scan, as an edit of its own. */
+const STRAY_SHARE = 0.005
+
+export async function takeFiles(host: TakeHost, files: readonly File[], use: Use): Promise<void> {
+  const { session } = host.stores
+  session.setState({ notice: null })
+  try {
+    const taken = await Promise.all(
+      files.map(async (f): Promise<Taken> => ({ name: f.name, bytes: new Uint8Array(await f.arrayBuffer()) })),
+    )
+    const opened = await asJob(taken)
+    if (opened) {
+      host.stores.jobs.getState().open(opened.job, opened.assets)
+      session.setState({ slip: null, finding: null, section: null, fitting: null, limits: {} })
+      return
+    }
+    const meant = use === 'ask' ? await host.askUse(taken.map((f) => f.name)) : use
+    if (meant === 'scan') await takeScan(host, taken)
+    else if (meant === 'fitting') await takeFittings(host, taken)
+  } catch (error) {
+    if (error instanceof Refused) session.setState({ notice: { kind: 'refused', text: error.refusal.message } })
+    else if (error instanceof DOMException)
+      session.setState({
+        notice: { kind: 'refused', text: `The browser cannot read the file (${error.name}); choose it again.` },
+      })
+    else throw error
+  }
+}
+
+/** A `.mwjob`, or a `job.json` that came together with the meshes it names. Null: no job among the files. */
+async function asJob(taken: readonly Taken[]): Promise<{ job: Job; assets: Map<string, Uint8Array> } | null> {
+  for (const file of taken) {
+    if (isZip(file.bytes) && (holdsJob(file.bytes) || /\.mwjob$/i.test(file.name))) return readJobZip(file.bytes)
+    if (/\.mwjob$/i.test(file.name)) return readJobZip(file.bytes)
+    if (!isJobText(file.bytes)) continue
+    const assets = new Map<string, Uint8Array>()
+    const byName = new Map<string, MeshAsset>()
+    for (const other of taken) {
+      if (other === file) continue
+      const asset = await fileHash(other.bytes)
+      assets.set(asset, other.bytes)
+      byName.set(other.name, { asset, name: other.name })
+    }
+    const job = adoptJob(parseJobText(new TextDecoder().decode(file.bytes)), (path) => {
+      const found = byName.get(path.split('/').at(-1) ?? path)
+      if (found) return found
+      throw new Refused(
+        'asset-missing',
+        `The job names the mesh "${path}", which did not come with it; drop the job and its meshes together.`,
+      )
+    })
+    return { job, assets }
+  }
+  return null
+}
+
+async function takeScan({ stores, runner }: TakeHost, taken: readonly Taken[]): Promise<void> {
+  const { jobs, session } = stores
+  const names = taken.map((f) => f.name).join(', ')
+  const outcome = await runner.run(
+    'scan',
+    { files: taken, unit: 'auto', repairs: [], noise_mm: null },
+    {
+      onProgress: ({ fraction }) =>
+        session.setState({ notice: { kind: 'said', text: `Reading ${names}: ${Math.floor(fraction * 100)} %` } }),
+    },
+  )
+  if (!outcome.ok) throw new Refused(outcome.refusal.code, outcome.refusal.message)
+  const files = await keep(stores, taken)
+  const { unit, health } = outcome.value
+  jobs.getState().edit(replaceScan(files))
+  if (health.islands > 1) jobs.getState().edit(addRepair({ kind: 'drop-islands', belowShare: STRAY_SHARE }))
+  session.setState({ notice: null, fitting: null })
+  // The unit must be looked at by a person where the file does not say it.
+  if (unit.from === 'size') openStep(session, 'scan')
+}
+
+async function takeFittings({ stores, runner }: TakeHost, taken: readonly Taken[]): Promise<void> {
+  const { jobs, results, session } = stores
+  const parts: { file: Taken; size: readonly number[]; unit: string; guessed: boolean }[] = []
+  for (const file of taken) {
+    const outcome = await runner.run('readPart', { file, unit: 'auto' })
+    if (!outcome.ok) throw new Refused(outcome.refusal.code, outcome.refusal.message)
+    const { size_mm, unit, unitFrom } = outcome.value
+    parts.push({ file, size: size_mm, unit, guessed: unitFrom === 'size' })
+  }
+  const assets = await keep(stores, taken)
+  const middle_mm = Math.round(reachOf(results.getState().steps.clearance.result?.outline ?? []).middle_mm)
+  // Side by side along the centreline, so that two of them do not hide each other.
+  let x_mm = middle_mm
+  jobs.getState().beginDrag(`add ${parts.map((p) => stem(p.file.name)).join(', ')}`)
+  for (const [i, part] of parts.entries()) {
+    jobs.getState().edit(addFitting(plainFitting(stem(part.file.name), assets[i]!, [x_mm, 0])))
+    x_mm += Math.ceil(part.size[0] ?? 0) + 20
+  }
+  jobs.getState().endDrag()
+  openStep(session, 'fitting')
+  const added = jobs.getState().history.job.fittings.at(-1)
+  const guessed = parts.find((p) => p.guessed)
+  session.setState((s) => ({
+    fitting: added?.id ?? null,
+    notice: guessed
+      ? {
+          kind: 'said',
+          text: `${guessed.file.name} was taken for ${guessed.unit} from its size: ${guessed.size.map((v) => lengthText(v, s.lengthUnit)).join(' × ')}. If that is wrong, say its unit in the slip.`,
+        }
+      : null,
+  }))
+}
+
+async function keep(stores: Stores, taken: readonly Taken[]): Promise<MeshAsset[]> {
+  const assets: MeshAsset[] = []
+  for (const { name, bytes } of taken) {
+    const asset = await fileHash(bytes)
+    stores.jobs.getState().addAsset(asset, bytes)
+    assets.push({ asset, name })
+  }
+  return assets
+}
+
+const stem = (name: string): string => name.replace(/\.[^.]+$/, '').slice(0, 100) || name.slice(0, 100)
+
+const isZip = (bytes: Uint8Array): boolean => bytes[0] === 0x50 && bytes[1] === 0x4b
+
+/** The name stands uncompressed in the zip's directory at the end; a 3MF is a zip too. */
+function holdsJob(bytes: Uint8Array): boolean {
+  const tail = new TextDecoder('latin1').decode(bytes.subarray(Math.max(0, bytes.length - 65_536)))
+  return tail.includes('job.json')
+}
+
+function isJobText(bytes: Uint8Array): boolean {
+  const head = new TextDecoder('latin1').decode(bytes.subarray(0, 4096))
+  return /^\s*\{/.test(head) && head.includes('mouldwright-job')
+}

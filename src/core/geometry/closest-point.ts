@@ -132,52 +132,6 @@ export function closestPoint(
   }
 }
 
-/**
- * Any facet nearer than `limit`, or −1 if there is none: a yes-or-no question, answered at the first facet that is near enough.
- *
- * @param seed facet to try first; −1: none
- */
-export function facetWithin(tree: TriangleTree, x: number, y: number, z: number, limit: number, seed = -1): number {
-  const { child, box, order, mesh } = tree
-  const { positions, indices } = mesh
-  const px = x - mesh.origin[0]
-  const py = y - mesh.origin[1]
-  const pz = z - mesh.origin[2]
-  const limit2 = limit * limit
-  if (seed >= 0 && facetDistance2(positions, indices, seed, px, py, pz) < limit2) return seed
-  let top = 1
-  nodeStack[0] = 0
-  while (top > 0) {
-    const node = nodeStack[--top]!
-    const at = 12 * node
-    let dx = Math.max(box[at]! - px, 0, px - box[at + 3]!)
-    let dy = Math.max(box[at + 1]! - py, 0, py - box[at + 4]!)
-    let dz = Math.max(box[at + 2]! - pz, 0, pz - box[at + 5]!)
-    const first = dx * dx + dy * dy + dz * dz
-    dx = Math.max(box[at + 6]! - px, 0, px - box[at + 9]!)
-    dy = Math.max(box[at + 7]! - py, 0, py - box[at + 10]!)
-    dz = Math.max(box[at + 8]! - pz, 0, pz - box[at + 11]!)
-    const second = dx * dx + dy * dy + dz * dz
-    // The nearer child goes on the stack last, to be opened first.
-    const nearer = first <= second ? 0 : 1
-    for (let turn = 0; turn < 2; turn++) {
-      const side = turn === 0 ? 1 - nearer : nearer
-      if ((side === 0 ? first : second) >= limit2) continue
-      const c = child[2 * node + side]!
-      if (c >= 0) {
-        nodeStack[top++] = c
-        continue
-      }
-      const start = ~c >>> 2
-      for (let i = start + (~c & 3); i >= start; i--) {
-        const f = order[i]!
-        if (facetDistance2(positions, indices, f, px, py, pz) < limit2) return f
-      }
-    }
-  }
-  return -1
-}
-
 function facetDistance2(
   positions: Float32Array,
   indices: Uint32Array,

@@ -212,20 +212,9 @@ function* splitAndBox(mesh: Mesh, n: number, keys: Uint32Array, order: Uint32Arr
     if ((++visits & (4 * BLOCK - 1)) === 0) yield 0.62 + (0.1 * from) / n
   }
   const box = new Float32Array(12 * nodes)
-  for (let node = nodes - 1; node >= 0; node--) {
-    for (let side = 0; side < 2; side++) {
-      const c = child[2 * node + side]!
-      const at = 12 * node + 6 * side
-      if (c < 0) boxOfFacets(mesh, order, leafStart(c), leafCount(c), box, at)
-      else {
-        const b = 12 * c
-        for (let k = 0; k < 3; k++) {
-          box[at + k] = Math.min(box[b + k]!, box[b + 6 + k]!)
-          box[at + 3 + k] = Math.max(box[b + 3 + k]!, box[b + 9 + k]!)
-        }
-      }
-    }
-    if ((node & (2 * BLOCK - 1)) === 0) yield 0.99 - (0.25 * node) / nodes
+  for (let to = nodes; to > 0; to -= 2 * BLOCK) {
+    fillBoxes(mesh, child, order, box, Math.max(0, to - 2 * BLOCK), to)
+    yield 0.99 - (0.25 * to) / nodes
   }
   return { mesh, child: child.slice(0, 2 * nodes), box, order }
 }
@@ -233,6 +222,27 @@ function* splitAndBox(mesh: Mesh, n: number, keys: Uint32Array, order: Uint32Arr
 function invert(box: Float32Array, at: number): void {
   box.fill(Infinity, at, at + 3)
   box.fill(-Infinity, at + 3, at + 6)
+}
+
+/** Boxes of the children of nodes `from` … `to`, the last first: children have greater numbers than their parents. */
+function fillBoxes(mesh: Mesh, child: Int32Array, order: Uint32Array, box: Float32Array, from: number, to: number) {
+  for (let slot = 2 * to - 1; slot >= 2 * from; slot--) {
+    const c = child[slot]!
+    if (c < 0) {
+      boxOfFacets(mesh, order, leafStart(c), leafCount(c), box, 6 * slot)
+      continue
+    }
+    const at = 6 * slot
+    const b = 12 * c
+    for (let k = 0; k < 3; k++) {
+      const low = box[b + k]!
+      const otherLow = box[b + 6 + k]!
+      box[at + k] = low < otherLow ? low : otherLow
+      const high = box[b + 3 + k]!
+      const otherHigh = box[b + 9 + k]!
+      box[at + 3 + k] = high > otherHigh ? high : otherHigh
+    }
+  }
 }
 
 function boxOfFacets(mesh: Mesh, order: Uint32Array, start: number, count: number, box: Float32Array, at: number) {

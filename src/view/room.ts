@@ -21,6 +21,8 @@ export interface RoomWish {
   readonly slip_px: number
   readonly legend: boolean
   readonly glassLarge: boolean
+  /** On a phone the glass stands only for a spot that was tapped. */
+  readonly spotAsked: boolean
 }
 
 /** An open slip is 328 px wide and stands at the window's edge, 12 px outside the frame line. */
@@ -28,14 +30,14 @@ export const SLIP_PX = 328 - 12
 
 const LEGEND = { large: [392, 160], small: [340, 106], phone: [0, 112] } as const
 const TITLE = { large: [286, 92], small: [250, 62], phone: [0, 0] } as const
-const GLASS = { large: 104, small: 76, phone: 0 } as const
+const GLASS = { large: 104, small: 76, phone: 66 } as const
 
 export function sheetSize(width: number, height: number): SheetSize {
   if (width < 560) return 'phone'
   return width < 860 || height < 560 ? 'small' : 'large'
 }
 
-export function roomOf({ width, height, slip_px, legend, glassLarge }: RoomWish): Room {
+export function roomOf({ width, height, slip_px, legend, glassLarge, spotAsked }: RoomWish): Room {
   const size = sheetSize(width, height)
   // On a phone the slip lies over the lower half of the page and takes no width.
   const right = size === 'phone' ? width : Math.max(width - slip_px, width / 3)
@@ -63,9 +65,12 @@ export function roomOf({ width, height, slip_px, legend, glassLarge }: RoomWish)
         : { left: 0, top: height - lh, right: lw, bottom: height }
       : null,
     title: tw > 0 ? { left: width - tw, top: height - th, right: width, bottom: height } : null,
-    glass:
-      r > 0 && right > 420
-        ? { cx: right - r - (size === 'large' ? 34 : 26), cy: r + (size === 'large' ? 50 : 18), r }
-        : null,
+    glass: (size === 'phone' ? spotAsked : right > 420)
+      ? {
+          cx: right - r - (size === 'large' ? 34 : size === 'small' ? 26 : 8),
+          cy: r + (size === 'large' ? 50 : size === 'small' ? 18 : 8),
+          r,
+        }
+      : null,
   }
 }

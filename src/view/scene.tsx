@@ -55,7 +55,7 @@ export function Scene(props: SceneProps) {
   )
 }
 
-function Layers({ stores, sheet, picks, theme, floor, part, map, cut }: SceneProps) {
+export function Layers({ stores, sheet, picks, theme, floor, part, map, cut }: Omit<SceneProps, 'rig'>) {
   const frame = useFrameMesh(stores)
   const scan = useResult(stores, 'scan')
   const clearance = useResult(stores, 'clearance')

@@ -24,8 +24,6 @@ export interface SheetState {
   /** How far the shell has travelled along its pull, 0…1. */
   readonly pulled: number
   readonly glassLarge: boolean
-  /** The glass is asked for (where it does not stand by itself). */
-  readonly glassAsked: boolean
   /** A fitting is being dragged. */
   readonly dragging: boolean
 }
@@ -39,6 +37,5 @@ export const createSheetStore = (): SheetStore =>
     hover: null,
     pulled: 0,
     glassLarge: false,
-    glassAsked: false,
     dragging: false,
   }))

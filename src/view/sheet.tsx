@@ -10,6 +10,7 @@ import { eyeAfterKey } from './camera/pointer'
 import { useFlights } from './camera/use-flights'
 import { Glass } from './glass/glass'
 import { DrawingMarks, pullWordsOf } from './labels/drawing-marks'
+import { FittingHandles } from './labels/fitting-handles'
 import { Leaders } from './labels/leaders'
 import { type Floor, floorUnder } from './layers/floor-layer'
 import { pullArrow } from './layers/pull-arrow'
@@ -47,6 +48,7 @@ export function Sheet({ stores }: { stores: Stores }) {
   const unit = useStore(stores.session, (s) => s.lengthUnit)
   const frame = useFrameMesh(stores)
   const clearance = useResult(stores, 'clearance')
+  const fitting = useResult(stores, 'fitting')
   const part = usePart(stores, sheet)
   const map = useSheetMap(stores, sheet)
   const section = useSection(stores)
@@ -120,6 +122,7 @@ export function Sheet({ stores }: { stores: Stores }) {
           />
         )}
         <Glass stores={stores} sheet={sheet} rig={rig} room={room} section={section} part={part} />
+        {question === 'live' && fitting && <FittingHandles stores={stores} rig={rig} placed={fitting.placed} />}
         <Leaders stores={stores} rig={rig} room={room} findings={findings} />
       </svg>
       <Legend stores={stores} sheet={sheet} room={room} map={map} part={part} theme={theme} />

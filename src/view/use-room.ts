@@ -15,6 +15,7 @@ export function useRoom(
 ): Room {
   const [size, setSize] = useState({ width: 1080, height: 752 })
   const slip = useStore(stores.session, (s) => s.slip !== null)
+  const spotAsked = useStore(stores.session, (s) => s.section !== null)
   const glassLarge = useStore(sheet, (s) => s.glassLarge)
   useEffect(() => {
     const element = place.current
@@ -27,8 +28,8 @@ export function useRoom(
     return () => watch.disconnect()
   }, [place])
   const room = useMemo(
-    () => roomOf({ ...size, slip_px: slip ? SLIP_PX : 0, legend, glassLarge }),
-    [size, slip, legend, glassLarge],
+    () => roomOf({ ...size, slip_px: slip ? SLIP_PX : 0, legend, glassLarge, spotAsked }),
+    [size, slip, legend, glassLarge, spotAsked],
   )
   useEffect(() => rig.setRoom(room.width, room.height, room.free), [rig, room])
   return room

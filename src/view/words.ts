@@ -92,5 +92,8 @@ export const sheetWords = {
     verdicts: { proven: 'proven', 'not-proven': 'not proven', fails: 'too tight', unseen: 'unseen' },
     beyond: (value: string) => `over ${value}`,
   },
+  fittingAt: (name: string, x: string, y: string) =>
+    `${name}, ${x} forward, ${y} to port. Enter chooses, arrow keys move 1 mm, with Shift a tenth.`,
+  still: (question: string) => `Drawing: ${question}`,
   move: (name: string) => `move ${name}`,
 } as const

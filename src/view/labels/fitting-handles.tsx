@@ -1,0 +1,57 @@
+/** Fittings for the keyboard and for those who do not see the drawing: each can be reached, chosen and moved by arrow keys. */
+import { type KeyboardEvent, useEffect, useRef } from 'react'
+import { useStore } from 'zustand'
+import type { PlacedFitting } from '../../core/fitting/types'
+import { lengthText } from '../../state/format'
+import type { Stores } from '../../state/stores'
+import { project } from '../camera/eye'
+import type { EyeMoment, EyeRig } from '../camera/eye-rig'
+import { nudgeFitting } from '../picking/move-fitting'
+import { sheetWords } from '../words'
+import { asButton } from './as-button'
+
+export interface FittingHandlesProps {
+  readonly stores: Stores
+  readonly rig: EyeRig
+  readonly placed: readonly PlacedFitting[]
+}
+
+export function FittingHandles({ stores, rig, placed }: FittingHandlesProps) {
+  const unit = useStore(stores.session, (s) => s.lengthUnit)
+  const root = useRef<SVGGElement>(null)
+  useEffect(() => {
+    const draw = (moment: EyeMoment) => {
+      placed.forEach(({ seat }, i) => {
+        const [x, y] = project(moment.eye, moment.basis, moment.free, seat.at)
+        root.current?.children[i]?.setAttribute('transform', `translate(${x.toFixed(1)} ${y.toFixed(1)})`)
+      })
+    }
+    const stop = rig.onPicture(draw)
+    draw(rig.now())
+    return () => void stop()
+  }, [rig, placed])
+  return (
+    <g ref={root} className="fitting-handles">
+      {placed.map((fitting) => {
+        const choose = asButton(() => stores.session.setState({ fitting: fitting.id }))
+        const [x, y] = [fitting.seat.at[0], fitting.seat.at[1]].map((v) => lengthText(v, unit))
+        return (
+          <g
+            key={`${fitting.id}${fitting.twin ? '+' : ''}`}
+            data-testid={`fitting-spot-${fitting.id}${fitting.twin ? '-twin' : ''}`}
+            aria-label={sheetWords.fittingAt(fitting.name, x!, y!)}
+            {...choose}
+            onKeyDown={(e: KeyboardEvent) => {
+              if (e.key.startsWith('Arrow')) {
+                stores.session.setState({ fitting: fitting.id })
+                if (nudgeFitting(stores, e.key, e.shiftKey)) e.preventDefault()
+              } else choose.onKeyDown(e)
+            }}
+          >
+            <circle r={16} />
+          </g>
+        )
+      })}
+    </g>
+  )
+}

@@ -1,0 +1,81 @@
+import { describe, expect, it } from 'vitest'
+import {
+  basisOf,
+  between,
+  corners,
+  type Eye,
+  fitEye,
+  project,
+  unproject,
+  zoomAbout,
+} from '../../../src/view/camera/eye'
+import { VIEW_ANGLES, VIEW_ORDER } from '../../../src/view/camera/views'
+
+const free = { left: 100, top: 50, width: 600, height: 400 }
+const at = (azimuth_deg: number, elevation_deg: number): Eye => ({
+  azimuth_deg,
+  elevation_deg,
+  target: [10, -20, 30],
+  pxPerMm: 0.5,
+})
+
+describe('the eye', () => {
+  it('draws profile with the bow to the right and up upwards, body with port to the right', () => {
+    const profile = { ...at(-90, 0), target: [0, 0, 0] as const }
+    const [x, y] = project(profile, basisOf(profile), free, [100, 0, 40])
+    expect(x).toBeCloseTo(400 + 50, 9)
+    expect(y).toBeCloseTo(250 - 20, 9)
+    const body = { ...at(0, 0), target: [0, 0, 0] as const }
+    expect(project(body, basisOf(body), free, [0, 100, 0])[0]).toBeCloseTo(450, 9)
+  })
+
+  it('draws plan with the bow to the right and port upwards', () => {
+    const plan = { ...at(-90, 90), target: [0, 0, 0] as const }
+    const [x, y] = project(plan, basisOf(plan), free, [100, 60, 999])
+    expect(x).toBeCloseTo(450, 9)
+    expect(y).toBeCloseTo(220, 9)
+  })
+
+  it('puts the target in the middle of the free part, and takes a place back to the point drawn there', () => {
+    for (const view of VIEW_ORDER) {
+      const eye = { ...at(0, 0), ...VIEW_ANGLES[view] }
+      const basis = basisOf(eye)
+      expect(project(eye, basis, free, eye.target).slice(0, 2)).toEqual([400, 250])
+      const p = unproject(eye, basis, free, 130, 333)
+      const [x, y, depth] = project(eye, basis, free, p)
+      expect(x).toBeCloseTo(130, 9)
+      expect(y).toBeCloseTo(333, 9)
+      expect(depth).toBeCloseTo(0, 9)
+    }
+  })
+
+  it('holds the point under the pointer while it zooms', () => {
+    const eye = at(-63, 27)
+    const held = unproject(eye, basisOf(eye), free, 610, 90)
+    const near = zoomAbout(eye, free, 610, 90, 3)
+    expect(near.pxPerMm).toBeCloseTo(1.5, 9)
+    const [x, y] = project(near, basisOf(near), free, held)
+    expect(x).toBeCloseTo(610, 6)
+    expect(y).toBeCloseTo(90, 6)
+  })
+
+  it('fits every view so that all is inside and one direction is filled', () => {
+    const box = corners([-1200, -800, 0], [1200, 800, 1000])
+    for (const view of VIEW_ORDER) {
+      const eye = fitEye(VIEW_ANGLES[view], box, free, 0.9)
+      const drawn = box.map((p) => project(eye, basisOf(eye), free, p))
+      const wide = Math.max(...drawn.map((d) => d[0])) - Math.min(...drawn.map((d) => d[0]))
+      const high = Math.max(...drawn.map((d) => d[1])) - Math.min(...drawn.map((d) => d[1]))
+      expect(Math.max(wide / free.width, high / free.height)).toBeCloseTo(0.9, 6)
+      const middle = (Math.max(...drawn.map((d) => d[0])) + Math.min(...drawn.map((d) => d[0]))) / 2
+      expect(middle).toBeCloseTo(400, 6)
+    }
+  })
+
+  it('flies the shorter way round and ends exactly on the view', () => {
+    const a = at(170, 0)
+    const b = at(-170, 20)
+    expect(between(a, b, 0.5).azimuth_deg).toBeCloseTo(180, 9)
+    expect(between(a, b, 1)).toBe(b)
+  })
+})

@@ -19,7 +19,7 @@ export function* frameStep(request: FrameRequest): Steps<FrameResult> {
   yield { fraction: 0.66, label: 'joints' }
   const ended = yield* endTubes(metal.cloud, pieces, noise_mm)
   yield { fraction: 0.7, label: 'joints' }
-  const tubeOfFacet = yield* within(
+  const { tubeOfFacet, sigma_mm } = yield* within(
     0.7,
     0.85,
     'tubes',
@@ -33,7 +33,7 @@ export function* frameStep(request: FrameRequest): Steps<FrameResult> {
   )
   const tubes = describeTubes(standOnPlates(ended, found), mesh.origin)
   const plates = found.map((p, i): Plate => plateOf(p, i, mesh.origin))
-  const tubeNoise_mm = noiseOf(ended)
+  const tubeNoise_mm = Math.max(sigma_mm, noiseOf(ended))
   return {
     tubes,
     plates,
@@ -52,8 +52,8 @@ const plateOf = (plate: FoundPlate, i: number, origin: readonly [number, number,
 })
 
 /**
- * 1 sigma from the residual to the tubes: the middle of the stations' own robust figures. Unlike the residual of small patches
- * it is not fooled by a scanner that smooths.
+ * 1 sigma by the middle of the stations' own robust figures. The larger of this and of the residual to whole tubes is reported:
+ * unlike the residual of small patches neither is fooled by a scanner that smooths.
  */
 function noiseOf(tubes: readonly EndedTube[]): number {
   const sigmas = tubes

@@ -2,8 +2,11 @@ import { describe, expect, it } from 'vitest'
 import { frameStep, type Tube } from '../../../src/core/frame'
 import { transformPoint } from '../../../src/core/geometry/axes'
 import { drain } from '../../../src/core/geometry/kernel'
+import { makeMesh } from '../../../src/core/geometry/mesh'
+import { vertexSurface } from '../../../src/core/geometry/vertex-surface'
 import { frameSolid, STRAIGHT_FRAME } from '../../../src/demo/frame-solid'
 import { scanSolid, USUAL_SCAN } from '../../../src/demo/scan-solid'
+import { random } from '../../support/random'
 import { icosphere } from '../../support/solids'
 import { tubeFrame } from '../datum/tube-frame'
 
@@ -182,6 +185,35 @@ describe('tubes and plates of a sampled solid', () => {
     expect(gussets / (truth.plates.length - 4)).toBeGreaterThanOrEqual(0.8)
     expect(result.plates.filter((p) => !matched.has(p.id))).toEqual([])
   })
+})
+
+describe('noise of a scanner that smooths', () => {
+  for (const rounds of [0, 1, 3])
+    it(`is not read too small after ${rounds} rounds of neighbour averages`, () => {
+      const drawn = tubeFrame({ seed: 2, edge_mm: 7, noise_mm: 0, lowered_mm: 0, legs: false, holes: 0, posed: true })
+      const { positions, indices, origin } = drawn.mesh
+      const { normals } = drain(vertexSurface(drawn.mesh))
+      const chance = random(12)
+      const vertices = positions.length / 3
+      let noise = Float64Array.from({ length: vertices }, () => 0.4 * chance.gaussian())
+      for (let round = 0; round < rounds; round++) {
+        const sum = noise.slice()
+        const count = new Uint8Array(vertices).fill(1)
+        for (let i = 0; i < indices.length; i++) {
+          const next = indices[i % 3 === 2 ? i - 2 : i + 1]!
+          sum[indices[i]!]! += noise[next]!
+          count[indices[i]!]!++
+        }
+        noise = sum.map((x, i) => x / count[i]!)
+      }
+      const rms = Math.sqrt(noise.reduce((s, x) => s + x * x, 0) / vertices)
+      const moved = positions.map((x, i) => x + noise[Math.floor(i / 3)]! * normals[i]!)
+      const mesh = makeMesh('scan', moved, indices, origin)
+      const result = drain(frameStep({ mesh, rimVertex: drawn.rimVertex, noise_mm: rms }))
+      expect(result.noise_mm).toBeGreaterThan(0.97 * rms)
+      // Independent noise within 10 %; the margin for smoothed noise may cost a fifth.
+      expect(result.noise_mm).toBeLessThan((rounds === 0 ? 1.1 : 1.35) * rms)
+    })
 })
 
 describe('what is no frame', () => {

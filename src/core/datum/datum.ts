@@ -3,6 +3,7 @@ import { invertRigid, type Matrix4, transformDirection, transformPoint } from '.
 import { type Steps, within } from '../geometry/kernel'
 import { transformMesh } from '../geometry/mesh'
 import { mirrorError } from '../geometry/mirror-error'
+import { atanDeg } from '../geometry/portable-math'
 import { Refused } from '../geometry/trouble'
 import { cross, dot, plus, scaled, unit, type Vec } from '../geometry/vectors'
 import { type VertexSurface, vertexSurface } from '../geometry/vertex-surface'
@@ -75,7 +76,7 @@ export function* datumStep(request: DatumRequest): Steps<DatumResult> {
   const lowered = {
     port_mm: -slope * half,
     halfWidth_mm: half,
-    roll_deg: (Math.atan(slope) / 2) * DEG,
+    roll_deg: atanDeg(slope) / 2,
     told: plane.told,
     canBeTold: plane.told >= TOLD_LEAST,
   }
@@ -264,7 +265,7 @@ function motionOf(pose: MirrorPose, place: Place, middle: Vec, reading: DatumSet
 function farEnd(points: Float32Array): number {
   let most = 0
   for (let i = 0; i < points.length; i += 3) {
-    const r2 = points[i]! ** 2 + points[i + 1]! ** 2 + points[i + 2]! ** 2
+    const r2 = points[i]! * points[i]! + points[i + 1]! * points[i + 1]! + points[i + 2]! * points[i + 2]!
     if (r2 > most) most = r2
   }
   return Math.sqrt(most)

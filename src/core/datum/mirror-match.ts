@@ -133,7 +133,7 @@ export function matchRound(match: MirrorMatch, pose: MirrorPose, round: MatchRou
   if (number < 20 || !(met > 0)) return null
   const median = quantileOfBins(histogram, 0.5 * met) / binOf
   const limit = quantileOfBins(histogram, round.keep * met) / binOf
-  const c2 = (4 * median) ** 2 + 1e-6
+  const c2 = 16 * median * median + 1e-6
   const a = new Float64Array(UNKNOWNS * UNKNOWNS)
   const b = new Float64Array(UNKNOWNS)
   const row = new Float64Array(UNKNOWNS)

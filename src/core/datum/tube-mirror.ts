@@ -103,7 +103,8 @@ export function meetAxis(s: TubeStations, y: Vec, along: Vec, radius: number, re
       sense * along[2],
     )
     if (found < 0) continue
-    const d2 = [0, 1, 2].reduce((sum, c) => sum + (s.at[3 * found + c]! - y[c]!) ** 2, 0)
+    const d: Vec = [s.at[3 * found]! - y[0], s.at[3 * found + 1]! - y[1], s.at[3 * found + 2]! - y[2]]
+    const d2 = dot(d, d)
     if (d2 < least) {
       least = d2
       near = found
@@ -128,7 +129,8 @@ export function meetAxis(s: TubeStations, y: Vec, along: Vec, radius: number, re
     if (t < -0.5 || t > 1.5) continue
     const clamped = Math.min(1, Math.max(0, t))
     const at: Vec = [s.at[3 * a]! + clamped * ux, s.at[3 * a + 1]! + clamped * uy, s.at[3 * a + 2]! + clamped * uz]
-    const distance = (at[0] - y[0]) ** 2 + (at[1] - y[1]) ** 2 + (at[2] - y[2]) ** 2
+    const d: Vec = [at[0] - y[0], at[1] - y[1], at[2] - y[2]]
+    const distance = dot(d, d)
     if (distance < bestDistance) {
       bestDistance = distance
       const l = Math.sqrt(uu)

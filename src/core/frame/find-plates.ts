@@ -220,7 +220,7 @@ function pairSides(positions: Float32Array, indices: Uint32Array, sides: readonl
       // Seen from outside on both: a lies in the direction of its own normal from b.
       const thickness = (dot(between, a.normal) - dot(between, b.normal)) / 2
       if (thickness < THICK_mm.least || thickness > THICK_mm.most) continue
-      if (dot(between, between) > (400 + thickness) ** 2) continue
+      if (dot(between, between) > (400 + thickness) * (400 + thickness)) continue
       const u = across(Math.abs(a.normal[2]) < 0.8 ? [0, 0, 1] : [1, 0, 0], a.normal)
       const v = cross(a.normal, u)
       const first = cellsOf(positions, indices, a, u, v, cell)

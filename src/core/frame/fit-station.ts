@@ -216,7 +216,10 @@ export function fitStation(
       }
       moved += Math.abs(right[4]!)
     }
-    const strayed = (px - at[0]) ** 2 + (py - at[1]) ** 2 + (pz - at[2]) ** 2
+    const sx = px - at[0]
+    const sy = py - at[1]
+    const sz = pz - at[2]
+    const strayed = sx * sx + sy * sy + sz * sz
     if (!(strayed < radius_mm * radius_mm) || !(r > 0.5 * radius_mm && r < 2 * radius_mm)) return null
     if (moved < 0.01 && !(options.wide && round < 4)) break
   }
@@ -237,7 +240,7 @@ export function fitStation(
 function steady(unknowns: number, weight: number, r: number): void {
   const soft = 1e-4 * weight
   for (let k = 0; k < unknowns; k++) {
-    const scale = k < 2 || k === 4 ? 1 : k < 4 ? r * r : 0.25 * r ** 4
+    const scale = k < 2 || k === 4 ? 1 : k < 4 ? r * r : 0.25 * r * r * r * r
     normalMatrix[k * unknowns + k]! += soft * scale
   }
 }

@@ -84,9 +84,9 @@ function* walk(
       const dx = plus(next.at, start.at, -1)
       const beyond = dot(dx, start.along)
       const apart = dot(dx, dx)
-      if (apart > (6 * radius) ** 2) away = true
+      if (apart > 36 * radius * radius) away = true
       // Home again: past the start, on its axis.
-      if (away && apart < (1.2 * step) ** 2 + (0.5 * radius) ** 2 && dot(next.along, start.along) > TURN) {
+      if (away && apart < 1.44 * step * step + 0.25 * radius * radius && dot(next.along, start.along) > TURN) {
         if (beyond > -0.75 * step) {
           if (beyond > -0.25 * step) stations.pop()
           return { stations, closed: true }
@@ -101,7 +101,7 @@ function stationAt(cloud: Cloud, at: Vec, along: Vec, last: Station, radius: num
   const fits = (s: Station | null, coverage: number): s is Station => {
     if (!s || s.coverage < coverage || dot(s.along, along) < TURN) return false
     const d = plus(s.at, at, -1)
-    return dot(d, d) < (STRAY * radius) ** 2
+    return dot(d, d) < STRAY * STRAY * radius * radius
   }
   const free = fitStation(cloud, at, along, last.bend, radius, { noise_mm, held: false, wide: false })
   if (fits(free, COVERAGE) && Math.abs(free.radius_mm - radius) < RADIUS_SHARE * radius) return free

@@ -13,7 +13,7 @@ const WIDTH_mm = 7
  */
 export function* smoothNormals(mesh: Mesh, normals: Float32Array, edge_mm: number): Steps<Float32Array> {
   const { indices } = mesh
-  const rounds = Math.min(40, Math.max(1, Math.round((WIDTH_mm / edge_mm) ** 2 / 2)))
+  const rounds = Math.min(40, Math.max(1, Math.round((WIDTH_mm * WIDTH_mm) / (2 * edge_mm * edge_mm))))
   let from = normals
   let to = new Float32Array(normals.length)
   let spare: Float32Array | null = null

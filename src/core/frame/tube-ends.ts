@@ -166,6 +166,13 @@ function fitCurve(places: readonly Vec[], s: readonly number[]): Carried {
   }
 }
 
+/** x to a small whole power; `**` may differ in the last bit between engines. */
+function power(x: number, n: number): number {
+  let y = 1
+  for (let i = 0; i < n; i++) y *= x
+  return y
+}
+
 /** Least-squares polynomial of each coordinate over s. */
 export function polynomial(places: readonly Vec[], s: readonly number[], degree: number) {
   const n = degree + 1
@@ -176,17 +183,17 @@ export function polynomial(places: readonly Vec[], s: readonly number[], degree:
     const a = new Float64Array(n * n)
     const b = new Float64Array(n)
     for (const [i, p] of places.entries()) {
-      const powers = Array.from({ length: n }, (_, d) => (s[i]! / scale) ** d)
+      const powers = Array.from({ length: n }, (_, d) => power(s[i]! / scale, d))
       for (let row = 0; row < n; row++) {
         b[row]! += powers[row]! * p[k]!
         for (let col = 0; col <= row; col++) a[row * n + col]! += powers[row]! * powers[col]!
       }
     }
     solveNormal(a, b, n)
-    c.push(Array.from(b, (v, d) => v / scale ** d))
+    c.push(Array.from(b, (v, d) => v / power(scale, d)))
     for (const [i, p] of places.entries()) {
-      const value = c[k]!.reduce((sum, v, d) => sum + v * s[i]! ** d, 0)
-      squares += (p[k]! - value) ** 2
+      const value = c[k]!.reduce((sum, v, d) => sum + v * power(s[i]!, d), 0)
+      squares += (p[k]! - value) * (p[k]! - value)
     }
   }
   return { c, rms: Math.sqrt(squares / Math.max(1, places.length - n)) }
@@ -263,7 +270,10 @@ function endOfMetal(cloud: Cloud, curve: Carried, start: number, r: number, nois
   for (let s = start; s < CARRY_mm && bare < 30; s += slice) {
     const at = curve.at(s + slice / 2)
     const along = curve.along(s + slice / 2)
-    const found = Math.min(list.length, pointsWithin(grid, ...at, Math.sqrt((r + gate) ** 2 + slice * slice), list))
+    const found = Math.min(
+      list.length,
+      pointsWithin(grid, ...at, Math.sqrt((r + gate) * (r + gate) + slice * slice), list),
+    )
     let n = 0
     for (let i = 0; i < found; i++) {
       const q = 3 * list[i]!

@@ -1,3 +1,5 @@
+import { asinDeg } from './portable-math'
+
 /** Three numbers, for code outside hot loops (there: scalars). */
 export type Vec = readonly [number, number, number]
 
@@ -23,10 +25,10 @@ export function unit(a: Vec): Vec {
 /** The part of `a` across the unit vector `n`, of unit length. */
 export const across = (a: Vec, n: Vec): Vec => unit(plus(a, n, -dot(a, n)))
 
-/** Angle between two unit vectors, degrees; for reports only (asin differs in the last bit between engines). */
+/** Angle between two unit vectors, degrees. */
 export function angleBetween_deg(a: Vec, b: Vec): number {
   const c = cross(a, b)
   const s = Math.sqrt(dot(c, c))
-  const angle = (Math.asin(Math.min(1, s)) * 180) / Math.PI
+  const angle = asinDeg(Math.min(1, s))
   return dot(a, b) >= 0 ? angle : 180 - angle
 }

@@ -1,0 +1,201 @@
+/**
+ * Drops a cutter at single places, with every facet under it tested whole: facet, all its edges, all its corners.
+ *
+ * Slower a point than the grid and without any of its short cuts, so the two can check each other. Facets lie in bins of a
+ * plan grid; a facet whose highest corner is not above what is known already is skipped.
+ */
+import { BLOCK, type Steps } from '../geometry/kernel'
+import { bounds, facetCount, type Mesh } from '../geometry/mesh'
+import { type CutterRadii, lineContact } from './cutter'
+
+export interface FacetBins {
+  readonly mesh: Mesh
+  readonly x0: number
+  readonly y0: number
+  readonly h: number
+  readonly nx: number
+  readonly ny: number
+  /** Facets of bin b: `items[start[b]] … items[start[b + 1] − 1]`, highest first. */
+  readonly start: Uint32Array
+  readonly items: Uint32Array
+  /** Highest corner of each facet, mm. */
+  readonly top: Float32Array
+  /** When each facet was last tested, so that one that lies in several bins is tested once. */
+  readonly stamp: Uint32Array
+  readonly count: { drops: number }
+}
+
+/** Bins of about two facets each; a facet lies in every bin that its box touches. */
+export function* facetBins(mesh: Mesh): Steps<FacetBins> {
+  const facets = facetCount(mesh)
+  const { min, max } = bounds(mesh)
+  const width = Math.max(1e-6, max[0] - min[0])
+  const depth = Math.max(1e-6, max[1] - min[1])
+  const h = Math.max(Math.sqrt((2 * width * depth) / Math.max(1, facets)), Math.max(width, depth) / 4000)
+  const nx = Math.floor(width / h) + 1
+  const ny = Math.floor(depth / h) + 1
+  const start = new Uint32Array(nx * ny + 1)
+  const top = new Float32Array(facets)
+  const { positions: p, indices, origin } = mesh
+  const range = (f: number, k: number, base: number, limit: number): [number, number] => {
+    const a = p[3 * indices[3 * f]! + k]!
+    const b = p[3 * indices[3 * f + 1]! + k]!
+    const c = p[3 * indices[3 * f + 2]! + k]!
+    const low = Math.floor((Math.min(a, b, c) + origin[k]! - base) / h)
+    const high = Math.floor((Math.max(a, b, c) + origin[k]! - base) / h)
+    return [Math.max(0, low), Math.min(limit - 1, high)]
+  }
+  for (let f = 0; f < facets; f++) {
+    const [i0, i1] = range(f, 0, min[0], nx)
+    const [j0, j1] = range(f, 1, min[1], ny)
+    for (let j = j0; j <= j1; j++) for (let i = i0; i <= i1; i++) start[j * nx + i + 1]!++
+    top[f] =
+      Math.max(p[3 * indices[3 * f]! + 2]!, p[3 * indices[3 * f + 1]! + 2]!, p[3 * indices[3 * f + 2]! + 2]!) +
+      origin[2] +
+      1e-4 // more than Float32 may round down within ±1 m
+    if (f % (4 * BLOCK) === 0) yield (0.4 * f) / facets
+  }
+  for (let b = 0; b < nx * ny; b++) start[b + 1]! += start[b]!
+  const items = new Uint32Array(start[nx * ny]!)
+  const put = start.slice(0, nx * ny)
+  const order = Uint32Array.from({ length: facets }, (_, f) => f).sort((f, g) => top[g]! - top[f]! || f - g)
+  yield 0.7
+  for (let n = 0; n < facets; n++) {
+    const f = order[n]!
+    const [i0, i1] = range(f, 0, min[0], nx)
+    const [j0, j1] = range(f, 1, min[1], ny)
+    for (let j = j0; j <= j1; j++) for (let i = i0; i <= i1; i++) items[put[j * nx + i]!++] = f
+    if (n % (4 * BLOCK) === 0) yield 0.7 + (0.3 * n) / facets
+  }
+  return {
+    mesh,
+    x0: min[0],
+    y0: min[1],
+    h,
+    nx,
+    ny,
+    start,
+    items,
+    top,
+    stamp: new Uint32Array(facets),
+    count: { drops: 0 },
+  }
+}
+
+/**
+ * Height of the cutter's tip over one place, mm; `known` (default −Infinity) is returned where nothing stands higher.
+ */
+export function dropAt(bins: FacetBins, radii: CutterRadii, x: number, y: number, known = -Infinity): number {
+  const { R, r } = radii
+  const { h, nx, ny, start, items, top, stamp } = bins
+  const now = ++bins.count.drops
+  const i0 = Math.max(0, Math.floor((x - R - bins.x0) / h))
+  const i1 = Math.min(nx - 1, Math.floor((x + R - bins.x0) / h))
+  const j0 = Math.max(0, Math.floor((y - R - bins.y0) / h))
+  const j1 = Math.min(ny - 1, Math.floor((y + R - bins.y0) / h))
+  let best = known
+  for (let j = j0; j <= j1; j++)
+    for (let i = i0; i <= i1; i++) {
+      const bin = j * nx + i
+      for (let n = start[bin]!; n < start[bin + 1]!; n++) {
+        const f = items[n]!
+        if (top[f]! <= best) break // the rest of the bin is lower
+        if (stamp[f] === now) continue
+        stamp[f] = now
+        best = facetContact(bins.mesh, R, r, f, x, y, best)
+      }
+    }
+  return best
+}
+
+function facetContact(mesh: Mesh, R: number, r: number, f: number, x: number, y: number, best: number): number {
+  const { positions: p, indices, origin } = mesh
+  const a = 3 * indices[3 * f]!
+  const b = 3 * indices[3 * f + 1]!
+  const c = 3 * indices[3 * f + 2]!
+  const px = x - origin[0]
+  const py = y - origin[1]
+  const ax = p[a]! - px
+  const ay = p[a + 1]! - py
+  const az = p[a + 2]! + origin[2]
+  const bx = p[b]! - px
+  const by = p[b + 1]! - py
+  const bz = p[b + 2]! + origin[2]
+  const cx = p[c]! - px
+  const cy = p[c + 1]! - py
+  const cz = p[c + 2]! + origin[2]
+  if ((ax > R && bx > R && cx > R) || (ax < -R && bx < -R && cx < -R)) return best
+  if ((ay > R && by > R && cy > R) || (ay < -R && by < -R && cy < -R)) return best
+  const nx = (by - ay) * (cz - az) - (bz - az) * (cy - ay)
+  const ny = (bz - az) * (cx - ax) - (bx - ax) * (cz - az)
+  const nz = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
+  const flat2 = nx * nx + ny * ny
+  if (nz !== 0 && Math.abs(nz) * 1e9 > Math.sqrt(flat2)) {
+    const gx = -nx / nz
+    const gy = -ny / nz
+    const g2 = gx * gx + gy * gy
+    const up = 1 / Math.sqrt(1 + g2)
+    const size = r * up + (g2 > 0 ? (R - r) / Math.sqrt(g2) : 0)
+    const qx = gx * size // contact point, seen from the axis
+    const qy = gy * size
+    const turn = nz > 0 ? 1 : -1
+    if (
+      turn * ((bx - ax) * (qy - ay) - (by - ay) * (qx - ax)) >= 0 &&
+      turn * ((cx - bx) * (qy - by) - (cy - by) * (qx - bx)) >= 0 &&
+      turn * ((ax - cx) * (qy - cy) - (ay - cy) * (qx - cx)) >= 0
+    ) {
+      const z = az + gx * (qx - ax) + gy * (qy - ay)
+      const clamped = Math.min(Math.max(z, Math.min(az, bz, cz)), Math.max(az, bz, cz))
+      best = Math.max(best, clamped + r * (up - 1))
+      // A flat floor over a plane that is not level touches the rest of the facet no higher than its edges do.
+    }
+  }
+  best = edgeContact(R, r, ax, ay, az, bx, by, bz, best)
+  best = edgeContact(R, r, bx, by, bz, cx, cy, cz, best)
+  best = edgeContact(R, r, cx, cy, cz, ax, ay, az, best)
+  best = pointContact(R, r, ax, ay, az, best)
+  best = pointContact(R, r, bx, by, bz, best)
+  return pointContact(R, r, cx, cy, cz, best)
+}
+
+function pointContact(R: number, r: number, x: number, y: number, z: number, best: number): number {
+  if (z <= best) return best
+  const rho2 = x * x + y * y
+  if (rho2 > R * R) return best
+  const out = Math.sqrt(rho2) - (R - r)
+  return Math.max(best, out > 0 ? z - r + Math.sqrt(Math.max(0, r * r - out * out)) : z)
+}
+
+/** The line a–b, seen from the axis. */
+function edgeContact(
+  R: number,
+  r: number,
+  ax: number,
+  ay: number,
+  az: number,
+  bx: number,
+  by: number,
+  bz: number,
+  best: number,
+): number {
+  if (az <= best && bz <= best) return best
+  const ex = bx - ax
+  const ey = by - ay
+  const ez = bz - az
+  const length = Math.sqrt(ex * ex + ey * ey)
+  if (length * 1e9 <= Math.abs(ez)) return best
+  const ux = ex / length
+  const uy = ey / length
+  const d = uy * ax - ux * ay // of the axis, to the left
+  if (d > R || d < -R) return best
+  const s2 = (ez * ez) / (ez * ez + length * length)
+  const cos = Math.sqrt(1 - s2)
+  const w = lineContact(R, r, d, s2)
+  const side = Math.sqrt(Math.max(0, 1 - w * w))
+  const nu = (-side * cos * ez) / length
+  const flat2 = w * w + nu * nu
+  const along = nu * r + (flat2 > 0 ? (nu * (R - r)) / Math.sqrt(flat2) : 0)
+  const at = -(ux * ax + uy * ay) - along
+  if (at < 0 || at > length) return best
+  return Math.max(best, az + (ez * at) / length + r * (side * cos - 1))
+}

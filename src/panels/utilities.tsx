@@ -19,7 +19,7 @@ export function Utilities({ stores, actions, onHelp }: PanelProps & { onHelp: ()
         type="button"
         data-testid="unit"
         title={unit === 'mm' ? 'show inches' : 'show millimetres'}
-        aria-label={`lengths in ${unit === 'mm' ? 'millimetres' : 'inches'}; change`}
+        aria-label={`${unit}, change the unit of lengths`}
         onClick={() => session.setState({ lengthUnit: unit === 'mm' ? 'in' : 'mm' })}
       >
         {unit}

@@ -1,7 +1,7 @@
 /** "Does it clear?": from the certificate, and from the datum for how far the frame is from its own mirror image. */
 import type { Certificate } from '../core/clearance/types'
 import { type AnswerFigure, type AnswerPart, strong, type TellInput, type Told, words } from './answer-types'
-import { areaFigure, areaText, type FigureOptions, lengthFigure, lengthText, settingText } from './format'
+import { areaFigure, areaText, type FigureOptions, lengthFigure, lengthText, settingFigure } from './format'
 import { placeWords, reachOf, tubeAt } from './place-words'
 
 /** A gap must be large enough, so it is rounded down. */
@@ -16,7 +16,7 @@ export function tellClear({ steps, job, unit, holds }: TellInput): Told | null {
   const tube = tubeAt(steps, job, at)
   const place = `${tube ? `over ${tube}, ` : ''}${placeWords(at, reach)}`
   const gap = lengthText(certificate.min_mm, unit, 1, 'down')
-  const asked = settingText(certificate.required_mm, unit)
+  const asked = settingFigure(certificate.required_mm, unit).value
   return {
     ...verdictWords({ certificate, gap, asked, place, holds: holds.length, unit }),
     figures: figures(steps, certificate, unit),
@@ -81,7 +81,7 @@ function verdictWords(v: {
         sentence: [
           words('Yes, everywhere: the gap is '),
           strong(gap),
-          words(` or more; ${asked} is asked, and the scan can tell to ${guard}. Least ${place}.`),
+          words(` or more; ${asked} is asked. Least ${place}.`),
         ],
       }
   }
@@ -100,7 +100,7 @@ function figures(steps: TellInput['steps'], c: Certificate, unit: TellInput['uni
       id: 'least-gap',
       ...least,
       label: 'least gap',
-      sub: `${settingText(c.required_mm, unit)} asked`,
+      sub: `${settingFigure(c.required_mm, unit).value} asked`,
       bad: c.verdict === 'fails',
     },
     {

@@ -1,7 +1,7 @@
 /** "Will it come off, and can it be cut?": from draft, undercut, radius and mirror error of both shells. */
 import type { AnalysisResult, PartAnalysis, UndercutRegion } from '../core/analysis/types'
 import { type AnswerFigure, counted, strong, type TellInput, type Told, words } from './answer-types'
-import { angleText, areaFigure, areaText, lengthFigure, settingText } from './format'
+import { angleText, areaFigure, areaText, lengthFigure, settingFigure } from './format'
 import { placeWords, type Reach, reachOf } from './place-words'
 
 /** Draft is exact to this, degrees (design); below the asked draft by less is the asked draft. */
@@ -150,7 +150,7 @@ function figures(f: OffFigures, unit: TellInput['unit'], askedRadius_mm: number)
       id: 'least-radius',
       ...radius,
       label: seen ? 'least radius' : 'least radius, or more',
-      sub: `${settingText(askedRadius_mm, unit)} asked`,
+      sub: `${settingFigure(askedRadius_mm, unit).value} asked`,
       bad: seen && f.minRadius_mm < askedRadius_mm - 0.05,
     },
     {

@@ -5,7 +5,7 @@ import { draftIsShort, offFigures } from './answer-off'
 import type { AnswerInput } from './answer-types'
 import { counted } from './answer-types'
 import { isWaived } from './answers'
-import { angleText, areaText, countText, lengthText, type ShownUnit } from './format'
+import { angleText, areaText, countText, lengthText, massText, type ShownUnit } from './format'
 import type { StepStates } from './results'
 import { signatureStates } from './signature-state'
 
@@ -53,6 +53,7 @@ const HEADLINES: { readonly [N in FlowStep]?: Headline } = {
     if (!f) return null
     return f.locked_mm2 === 0 && draftIsShort(f) ? angleText(f.minDraft_deg, 1, 'down') : areaText(f.locked_mm2, unit)
   },
+  build: (s, unit) => s.build.result && massText(s.build.result.mass_kg, unit),
 }
 
 export function stepWeights({ results, history, unit }: AnswerInput): readonly StepWeight[] {

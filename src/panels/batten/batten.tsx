@@ -8,7 +8,7 @@ import type { Stores } from '../../state/stores'
 import { ChalkLine } from '../chalk-line'
 import { useWeights } from '../use-answers'
 import { columnWords } from '../words'
-import { fair_px, fairPath, naturalSpline, sink_px, stripPath, weightPlaces_px } from './batten-curve'
+import { fair_px, fairPath, naturalSpline, sink_px, stripPath, WEIGHT_INSET_PX, weightPlaces_px } from './batten-curve'
 import { LeadWeight } from './lead-weight'
 
 /** A weight that is freed returns in this time, and the batten with it. */
@@ -34,6 +34,10 @@ export function Batten({ stores }: { stores: Stores }) {
   }, [])
   const phone = room > 0 && room <= PHONE_WIDTH_PX
   const width = phone ? PHONE_WEIGHT_PX * weights.length : room
+  const inset = phone ? PHONE_WEIGHT_PX / 2 : WEIGHT_INSET_PX
+  const places = weightPlaces_px(weights.length, width, inset)
+  // The hit area goes half way to the neighbours.
+  const reach = weights.length > 1 ? places[1]! - places[0]! : width
   const at = weights.findIndex((w) => w.step === open)
   useEffect(() => {
     const element = nav.current
@@ -53,10 +57,10 @@ export function Batten({ stores }: { stores: Stores }) {
   return (
     <nav className="batten" ref={nav} aria-label="steps" onKeyDown={walk}>
       <div className="batten-line" style={{ width: width || '100%' }}>
-        {width > 0 && <Strip weights={weights} width={width} inset={phone ? PHONE_WEIGHT_PX / 2 : undefined} />}
+        {width > 0 && <Strip weights={weights} width={width} inset={inset} />}
         <ol className="batten-steps">
           {weights.map((w, i) => (
-            <li key={w.step}>
+            <li key={w.step} style={{ left: places[i]! - reach / 2, width: reach }}>
               <StepButton weight={w} open={w.step === open} first={at < 0 ? i === 0 : i === at} stores={stores} />
             </li>
           ))}
@@ -98,15 +102,7 @@ function choose(stores: Stores, step: StepName): void {
 }
 
 /** Strip and weights, drawn by hand while they move: React would be asked for every frame otherwise. */
-function Strip({
-  weights,
-  width,
-  inset,
-}: {
-  weights: readonly StepWeight[]
-  width: number
-  inset: number | undefined
-}) {
+function Strip({ weights, width, inset }: { weights: readonly StepWeight[]; width: number; inset: number }) {
   const xs = useMemo(() => weightPlaces_px(weights.length, width, inset), [weights.length, width, inset])
   const svg = useRef<SVGSVGElement>(null)
   const shown = useRef<number[]>([])

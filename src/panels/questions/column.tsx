@@ -49,9 +49,7 @@ export function Column({ stores, actions, children }: PanelProps & { children?: 
                 {!open && (
                   <span
                     className="short-answer"
-                    data-bad={
-                      (answer.standing === 'not' || answer.standing === 'almost') && !answer.asOf ? true : undefined
-                    }
+                    data-bad={isBad(answer) || undefined}
                     data-testid={`short-${question}`}
                   >
                     {shortOf(answer)}
@@ -96,6 +94,10 @@ export function Column({ stores, actions, children }: PanelProps & { children?: 
 
 /** The chip on a closed question: the answer, or that it is being worked out. */
 const shortOf = (answer: Answer): string => (answer.busy && answer.asOf === null ? 'working it out' : answer.short)
+
+/** The release is never in red: what hinders it is, above. */
+const isBad = ({ question, standing, asOf }: Answer): boolean =>
+  question !== 'release' && (standing === 'not' || standing === 'almost') && asOf === null
 
 function findingsWord(answer: Answer): string {
   const n = answer.findings.length

@@ -9,6 +9,7 @@ import type { PanelProps } from '../actions'
 import { FindingLine } from '../findings/findings'
 import { columnWords } from '../words'
 import { AnalysisSlip } from './analysis'
+import { BuildSlip } from './build'
 import { ClearanceSlip } from './clearance'
 import { DatumSlip } from './datum'
 import { FittingSlip } from './fitting'
@@ -72,8 +73,9 @@ function SlipBody({ step, ...props }: PanelProps & { step: StepName }): ReactNod
       return <FittingSlip {...props} />
     case 'analysis':
       return <AnalysisSlip {...props} />
-    case 'tooling':
     case 'build':
+      return <BuildSlip {...props} />
+    case 'tooling':
     case 'release':
       return null
     default:

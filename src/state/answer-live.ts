@@ -2,7 +2,7 @@
 import type { FittingResult } from '../core/fitting/types'
 import type { Finding } from '../core/geometry/trouble'
 import { type AnswerFigure, bare, counted, strong, type TellInput, type Told, words } from './answer-types'
-import { type FigureOptions, lengthFigure, lengthText, massFigure, settingText } from './format'
+import { type FigureOptions, lengthFigure, lengthText, massFigure, massText } from './format'
 
 const NEAR: FigureOptions = { round: 'down' }
 
@@ -13,7 +13,7 @@ export function tellLive({ steps, job, unit, holds, warnings }: TellInput): Told
   const nearest = nearestToFrame(made)
   return {
     ...say({ made, unit, holds, warnings, nearest }),
-    figures: figures({ made, job, unit, nearest, count: placed.length }),
+    figures: figures({ made, job, unit, nearest, count: placed.length, whole_kg: steps.build.result?.mass_kg ?? null }),
   }
 }
 
@@ -49,13 +49,15 @@ function say(v: {
         words(' away.'),
       ]
     : []
-  const check = v.warnings.length > 0 ? ` ${counted(v.warnings.length, 'thing')} to check.` : ''
+  const check = v.warnings.length > 0 ? ` ${upperFirst(counted(v.warnings.length, 'thing'))} to check.` : ''
   return {
     standing: 'ok',
     short: v.warnings.length > 0 ? `Yes, ${v.warnings.length} to check` : 'Yes',
     sentence: [words('Yes. '), words(partsWords(placed.length)), ...clear, words(check)],
   }
 }
+
+const upperFirst = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1)
 
 const partsWords = (n: number): string => (n === 1 ? 'The one part stands free.' : `All ${n} parts stand free.`)
 
@@ -65,13 +67,14 @@ function figures(v: {
   unit: TellInput['unit']
   nearest: Nearest
   count: number
+  /** Shells, paste and weighed parts; null until the build step has run. */
+  whole_kg: number | null
 }): AnswerFigure[] {
   const { made, job, unit } = v
   const weighed = job.fittings.filter((f) => f.mass_kg !== null)
   const mass_kg = weighed.reduce((sum, f) => sum + (f.mass_kg ?? 0) * (f.mirror ? 2 : 1), 0)
   const between = leastBetween(made)
   const gap_mm = made.placed.reduce((most, p) => Math.max(most, p.gapUnderBase_mm), 0)
-  const mirrored = made.placed.filter((p) => p.twin).length
   const noPart = 'nothing fitted'
   return [
     {
@@ -97,14 +100,12 @@ function figures(v: {
     },
     {
       id: 'mass',
-      ...massFigure(weighed.length === 0 ? Number.NaN : mass_kg, unit),
-      label: `in ${counted(v.count, 'part')}`,
+      ...massFigure(v.whole_kg ?? (weighed.length === 0 ? Number.NaN : mass_kg), unit),
+      label: v.whole_kg === null ? `in ${counted(v.count, 'part')}` : 'whole top',
       sub:
-        weighed.length === job.fittings.length
-          ? mirrored > 0
-            ? `${counted(mirrored, 'twin')} among them`
-            : `gap asked ${settingText(job.clearance.gap_mm, unit)}`
-          : `${job.fittings.length - weighed.length} without a weight`,
+        weighed.length < job.fittings.length
+          ? `${job.fittings.length - weighed.length} parts without a weight`
+          : `${massText(mass_kg, unit)} of it in ${counted(v.count, 'part')}`,
       bad: false,
     },
   ]

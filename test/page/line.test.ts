@@ -91,7 +91,7 @@ describe('the whole line on the page', () => {
     await gap.press('Enter')
     await planned(page)
     const widened = await figures(page)
-    expect(widened).toContain('15.9')
+    expect(widened).toContain('15.875')
 
     // Saved, opened by a fresh visitor: the same numbers.
     const [download] = await Promise.all([page.waitForEvent('download'), byId(page, 'save-file').click()])
@@ -100,7 +100,7 @@ describe('the whole line on the page', () => {
     await planned(other.page)
     await dropFile(other.page, download.suggestedFilename(), readFileSync(file))
     await other.page.waitForFunction(() =>
-      document.querySelector('[data-testid="figures"]')?.textContent?.includes('15.9'),
+      document.querySelector('[data-testid="figures"]')?.textContent?.includes('15.875'),
     )
     await planned(other.page)
     expect(await figures(other.page)).toBe(widened)

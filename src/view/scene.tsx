@@ -1,6 +1,6 @@
 /** The canvas: parallel projection, z up, job axes in millimetres, and the layers of the question that is asked. */
 import { Canvas, useThree } from '@react-three/fiber'
-import { useEffect, useMemo, useRef } from 'react'
+import { memo, useEffect, useMemo, useRef } from 'react'
 import { type DirectionalLight, PCFShadowMap } from 'three'
 import { useStore } from 'zustand'
 import { UP } from '../core/geometry/axes'
@@ -33,7 +33,8 @@ export interface SceneProps {
 
 const MOST_DPR = 2
 
-export function Scene(props: SceneProps) {
+/** Drawn again only when one of its own things changes: a tick of progress elsewhere must not cost a picture. */
+export const Scene = memo(function Scene(props: SceneProps) {
   const { rig, cut } = props
   const dpr = Math.min(window.devicePixelRatio, MOST_DPR)
   return (
@@ -53,7 +54,7 @@ export function Scene(props: SceneProps) {
       <Layers {...props} />
     </Canvas>
   )
-}
+})
 
 export function Layers({ stores, sheet, picks, theme, floor, part, map, cut }: Omit<SceneProps, 'rig'>) {
   const frame = useFrameMesh(stores)

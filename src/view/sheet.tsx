@@ -27,7 +27,7 @@ import { makeCut } from './section/cut-side'
 import { createSheetStore } from './sheet-store'
 import { reducedMotion, useTheme } from './theme'
 import { TitleBlock } from './title-block'
-import { useFrameMesh, usePart, usePlacedFindings, useResult, useSection, useSheetMap } from './use-drawn'
+import { useFrameMesh, usePart, useResult, useSection, useSheetMap } from './use-drawn'
 import { useRoom } from './use-room'
 import { sheetWords } from './words'
 
@@ -52,7 +52,6 @@ export function Sheet({ stores }: { stores: Stores }) {
   const part = usePart(stores, sheet)
   const map = useSheetMap(stores, sheet)
   const section = useSection(stores)
-  const findings = usePlacedFindings(stores)
   const shell = clearance?.[part] ?? null
   const room = useRoom(stores, sheet, root, rig, mapsOf(question).length > 0)
 
@@ -123,7 +122,7 @@ export function Sheet({ stores }: { stores: Stores }) {
         )}
         <Glass stores={stores} sheet={sheet} rig={rig} room={room} section={section} part={part} />
         {question === 'live' && fitting && <FittingHandles stores={stores} rig={rig} placed={fitting.placed} />}
-        <Leaders stores={stores} rig={rig} room={room} findings={findings} />
+        <Leaders stores={stores} rig={rig} room={room} />
       </svg>
       <Legend stores={stores} sheet={sheet} room={room} map={map} part={part} theme={theme} />
       <TitleBlock stores={stores} sheet={sheet} rig={rig} room={room} />

@@ -5,7 +5,6 @@ import type { FlowMap, FlowStep } from '../core/flow'
 import type { Mesh } from '../core/geometry/mesh'
 import type { Finding } from '../core/geometry/trouble'
 import { answers } from '../state/answers'
-import { resultsAtHand } from '../state/results'
 import { findingPlace } from '../state/session-moves'
 import type { Section } from '../state/session-store'
 import type { Stores } from '../state/stores'
@@ -28,13 +27,13 @@ export function usePart(stores: Stores, sheet: SheetStore): PartName {
   const chosen = useStore(sheet, (s) => s.part)
   const question = useStore(stores.session, (s) => s.question)
   const finding = useStore(stores.session, (s) => s.finding)
-  const steps = useStore(stores.results, (s) => s.steps)
+  const analysis = useResult(stores, 'analysis')
   return useMemo(() => {
     if (question === 'clear') return 'underside'
     if (question !== 'off') return 'topside'
     const told = (['underside', 'topside'] as const).find((name) => finding?.includes(name))
-    return chosen ?? told ?? partInTrouble(resultsAtHand(steps))
-  }, [question, chosen, finding, steps])
+    return chosen ?? told ?? partInTrouble(analysis)
+  }, [question, chosen, finding, analysis])
 }
 
 export function useSheetMap(stores: Stores, sheet: SheetStore): SheetMap | null {

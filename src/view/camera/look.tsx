@@ -6,8 +6,10 @@ import type { EyeRig } from './eye-rig'
 
 /** Far enough that nothing of a job is behind the eye. */
 const DISTANCE_MM = 20_000
-/** A picture that takes longer than this while moving is drawn with one pixel per pixel. */
+/** A picture that takes longer than this while moving is drawn more coarsely. */
 const SLOW_MS = 20
+/** So long after the last move the whole picture is drawn. */
+const REST_MS = 240
 
 const right = new Vector3()
 const up = new Vector3()
@@ -17,7 +19,7 @@ const turn = new Matrix4()
 export function Look({ rig, onTurn }: { rig: EyeRig; onTurn: () => void }) {
   const invalidate = useThree((s) => s.invalidate)
   useEffect(() => rig.onWant(() => invalidate()), [rig, invalidate])
-  useFrame(({ camera }, _) => {
+  useFrame(({ camera }) => {
     const more = rig.step(performance.now())
     const { eye, basis, free, width, height } = rig.now()
     if (!(camera instanceof OrthographicCamera)) return
@@ -44,40 +46,61 @@ export function Look({ rig, onTurn }: { rig: EyeRig; onTurn: () => void }) {
   return null
 }
 
-/** Full pixel ratio at rest; one while moving, where pictures are slow. */
+/** Outlines and thin lines stand here; they are left out of moving pictures where pictures are slow. */
+export const FINE_LAYER = 1
+
+/**
+ * The whole picture at rest. While moving, where pictures take too long: first one pixel per pixel, then without outlines
+ * and thin lines, at last at half the sharpness. What was found to be needed is kept for the next move.
+ */
 export function Sharpness({ rig, most }: { rig: EyeRig; most: number }) {
-  const gl = useThree((s) => s.gl)
   const setDpr = useThree((s) => s.setDpr)
+  const camera = useThree((s) => s.camera)
+  const gl = useThree((s) => s.gl)
   useEffect(() => {
-    let last = 0
-    let slow = false
-    let coarse = false
+    gl.setPixelRatio(most)
+    camera.layers.enable(FINE_LAYER)
+    // From the wish for a picture to its turn: where the one before is still being drawn, that is long.
+    let asked = 0
+    let level = 0
+    let slowest = 0
+    let shown = 0
     let rest: ReturnType<typeof setTimeout> | undefined
     let before = rig.now().eye
+    const show = (next: number) => {
+      if (next === shown) return
+      shown = next
+      setDpr([most, Math.min(most, 1), Math.min(most, 1), 0.5][next]!)
+      if (next >= 2) camera.layers.disable(FINE_LAYER)
+      else camera.layers.enable(FINE_LAYER)
+    }
+    const stopAsking = rig.onWant(() => {
+      asked ||= performance.now()
+    })
     const stop = rig.onPicture(({ eye }) => {
-      const now = performance.now()
-      const moving = eye !== before
+      const waited = asked === 0 ? 0 : performance.now() - asked
+      asked = 0
+      if (eye === before) return
       before = eye
-      if (moving && now - last < 400) slow = slow || now - last > SLOW_MS * 1.6
-      last = now
-      if (!moving) return
-      if (slow && !coarse && most > 1) {
-        coarse = true
-        setDpr(1)
-      }
+      if (waited > SLOW_MS * 1.8 && level < 3) level++
+      slowest = Math.max(waited, slowest * 0.8)
+      show(level)
       clearTimeout(rest)
-      rest = setTimeout(() => {
-        coarse = false
-        setDpr(most)
-      }, 220)
+      rest = setTimeout(
+        () => {
+          if (shown === 0) return
+          show(0)
+          rig.redraw()
+          // Where one picture takes long, the next move may not have got its turn yet.
+        },
+        Math.max(REST_MS, Math.min(slowest * 3, 2500)),
+      )
     })
     return () => {
       stop()
+      stopAsking()
       clearTimeout(rest)
     }
-  }, [rig, setDpr, most])
-  useEffect(() => {
-    gl.setPixelRatio(most)
-  }, [gl, most])
+  }, [rig, setDpr, camera, gl, most])
   return null
 }

@@ -6,7 +6,7 @@ import type { Stores } from '../../state/stores'
 import { project } from '../camera/eye'
 import type { EyeMoment, EyeRig } from '../camera/eye-rig'
 import type { Room } from '../room'
-import type { PlacedFinding } from '../use-drawn'
+import { usePlacedFindings } from '../use-drawn'
 import { sheetWords } from '../words'
 import { asButton } from './as-button'
 import { layLabels, RING_PX } from './label-layout'
@@ -17,12 +17,12 @@ export interface LeadersProps {
   readonly stores: Stores
   readonly rig: EyeRig
   readonly room: Room
-  readonly findings: readonly PlacedFinding[]
 }
 
 const WORDS_FONT = '500 15px "Alegreya Sans"'
 
-export function Leaders({ stores, rig, room, findings }: LeadersProps) {
+export function Leaders({ stores, rig, room }: LeadersProps) {
+  const findings = usePlacedFindings(stores)
   const unit = useStore(stores.session, (s) => s.lengthUnit)
   const chosen = useStore(stores.session, (s) => s.finding)
   const group = useRef<SVGGElement>(null)

@@ -5,6 +5,7 @@ import type { Plane } from 'three'
 import { LineMaterial } from 'three/examples/jsm/lines/LineMaterial.js'
 import { LineSegments2 } from 'three/examples/jsm/lines/LineSegments2.js'
 import { LineSegmentsGeometry } from 'three/examples/jsm/lines/LineSegmentsGeometry.js'
+import { FINE_LAYER } from '../camera/look'
 
 export interface FatLineProps {
   /** Six numbers per segment, job axes. */
@@ -18,9 +19,21 @@ export interface FatLineProps {
   readonly order?: number
   /** False: drawn over everything. */
   readonly hidden?: boolean
+  /** True: left out of moving pictures where pictures are slow. */
+  readonly fine?: boolean
 }
 
-export function FatLine({ segments, colour, px, opacity = 1, dash, planes, order = 0, hidden = true }: FatLineProps) {
+export function FatLine({
+  segments,
+  colour,
+  px,
+  opacity = 1,
+  dash,
+  planes,
+  order = 0,
+  hidden = true,
+  fine = false,
+}: FatLineProps) {
   const invalidate = useThree((s) => s.invalidate)
   const line = useMemo(() => {
     const geometry = new LineSegmentsGeometry()
@@ -50,8 +63,9 @@ export function FatLine({ segments, colour, px, opacity = 1, dash, planes, order
     }
     material.needsUpdate = true
     line.renderOrder = order
+    line.layers.set(fine ? FINE_LAYER : 0)
     invalidate()
-  }, [line, colour, px, opacity, on, off, planes, order, hidden, invalidate])
+  }, [line, colour, px, opacity, on, off, planes, order, hidden, fine, invalidate])
   useEffect(
     () => () => {
       line.geometry.dispose()

@@ -6,6 +6,7 @@ import { useStore } from 'zustand'
 import type { PlacedFitting } from '../../core/fitting/types'
 import type { Mesh } from '../../core/geometry/mesh'
 import type { Stores } from '../../state/stores'
+import { FINE_LAYER } from '../camera/look'
 import { cornerGeometry, useBuilt, vertexGeometry } from '../geometry/build'
 import { mappedMaterial, outlineMaterial } from '../maps/mapped-material'
 import type { PickRegister } from '../picking/pick'
@@ -82,8 +83,8 @@ function FittingPart({ stores, fitting, theme, picks, heightAt }: FittingPartPro
   return (
     <primitive object={group}>
       <mesh geometry={geometry} material={body.material} castShadow receiveShadow />
-      <mesh geometry={hull} material={ink.material} />
-      <FatLine segments={edges} colour={INK_ON_PART} px={0.9} opacity={0.75} order={1} />
+      <mesh geometry={hull} material={ink.material} layers={FINE_LAYER} />
+      <FatLine segments={edges} colour={INK_ON_PART} px={0.9} opacity={0.75} order={1} fine />
     </primitive>
   )
 }

@@ -2,6 +2,7 @@
 import { useEffect, useMemo } from 'react'
 import { BackSide, BufferAttribute } from 'three'
 import type { Mesh } from '../../core/geometry/mesh'
+import { FINE_LAYER } from '../camera/look'
 import { rimSegments, useBuilt, vertexGeometry } from '../geometry/build'
 import { facetNormalsOf } from '../geometry/facet-data'
 import { vertexMeans } from '../geometry/facets'
@@ -64,10 +65,10 @@ export function FrameLayer({ mesh, rimVertex, map, theme, picks }: FrameLayerPro
   return (
     <group position={[at[0], at[1], at[2]]}>
       <mesh geometry={geometry} material={metal.material} castShadow receiveShadow />
-      <mesh geometry={geometry} material={ink.material} />
+      <mesh geometry={geometry} material={ink.material} layers={FINE_LAYER} />
       {rims && (
         <group position={[-at[0], -at[1], -at[2]]}>
-          <FatLine segments={rims} colour={theme.blue} px={1.6} order={2} />
+          <FatLine segments={rims} colour={theme.blue} px={1.6} order={2} fine />
         </group>
       )}
     </group>

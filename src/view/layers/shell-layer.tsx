@@ -4,6 +4,7 @@ import { useEffect, useMemo, useRef } from 'react'
 import { BackSide, BufferAttribute, type Group } from 'three'
 import type { Shell } from '../../core/clearance/types'
 import type { Mesh } from '../../core/geometry/mesh'
+import { FINE_LAYER } from '../camera/look'
 import { cornerGeometry, useBuilt, vertexGeometry } from '../geometry/build'
 import { mappedMaterial, outlineMaterial } from '../maps/mapped-material'
 import type { SheetMap } from '../maps/sheet-map'
@@ -98,11 +99,13 @@ export function ShellLayer({ part, shell, map, cut, theme, picks, sheet }: Shell
   return (
     <group ref={group}>
       <mesh geometry={geometry} material={skin.material} castShadow receiveShadow />
-      <mesh geometry={hull} material={ink.material} />
-      <FatLine segments={free} colour={theme.ink} px={1.5} planes={kept} order={1} />
-      <FatLine segments={zones} colour={INK_ON_PART} px={0.8} opacity={0.3} planes={kept} order={1} />
-      {edges && <FatLine segments={edges.fails} colour={theme.lead} px={1.8} planes={kept} order={2} />}
-      {edges && <FatLine segments={edges.unseen} colour={theme.blue} px={1.6} dash={[16, 9]} planes={kept} order={2} />}
+      <mesh geometry={hull} material={ink.material} layers={FINE_LAYER} />
+      <FatLine segments={free} colour={theme.ink} px={1.5} planes={kept} order={1} fine />
+      <FatLine segments={zones} colour={INK_ON_PART} px={0.8} opacity={0.3} planes={kept} order={1} fine />
+      {edges && <FatLine segments={edges.fails} colour={theme.lead} px={1.8} planes={kept} order={2} fine />}
+      {edges && (
+        <FatLine segments={edges.unseen} colour={theme.blue} px={1.6} dash={[16, 9]} planes={kept} order={2} fine />
+      )}
       {cut && <SectionCap solid={shell.solid} section={cut.section} colour={theme.ink} />}
       {cut && <TakenAway face={face} planes={taken} colour={theme.ink2} />}
     </group>

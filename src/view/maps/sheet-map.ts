@@ -1,4 +1,5 @@
 /** Which map lies on which part for the question that is asked, with its scale, its limit and the class of every facet. */
+import type { AnalysisResult } from '../../core/analysis/types'
 import type { FlowResults } from '../../core/flow'
 import type { Mesh } from '../../core/geometry/mesh'
 import type { MapName, Question } from '../../state/session-store'
@@ -164,8 +165,8 @@ function finish(map: Omit<SheetMap, 'areas'>): SheetMap {
 }
 
 /** The shell with the larger locked area, then the one with the lesser draft; the topside where both are well. */
-export function partInTrouble(results: FlowResults): PartName {
-  const parts = results.analysis?.parts ?? []
+export function partInTrouble(analysis: AnalysisResult | null): PartName {
+  const parts = analysis?.parts ?? []
   const underside = parts.find((p) => p.name === 'underside')?.check
   const topside = parts.find((p) => p.name === 'topside')?.check
   if (!underside || !topside) return 'topside'

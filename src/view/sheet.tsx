@@ -23,7 +23,7 @@ import { ProbeCard } from './picking/probe-card'
 import { usePointer } from './picking/use-pointer'
 import { Scene } from './scene'
 import { cutEndsOf } from './section/cut-ends'
-import { makeCut } from './section/cut-side'
+import { makeCut, shareBeyond } from './section/cut-side'
 import { createSheetStore } from './sheet-store'
 import { reducedMotion, useTheme } from './theme'
 import { TitleBlock } from './title-block'
@@ -60,7 +60,10 @@ export function Sheet({ stores }: { stores: Stores }) {
     const { min, max } = bounds(frame)
     return floorUnder(min, max)
   }, [frame])
-  const cut = useMemo(() => (section && shell ? makeCut(section, rig.now().basis) : null), [section, shell, rig])
+  const cut = useMemo(
+    () => (section && shell ? makeCut(section, rig.now().basis, shareBeyond(shell.face, section)) : null),
+    [section, shell, rig],
+  )
   const cutEnds = useMemo(() => (cut && shell ? cutEndsOf(shell.face, cut.section) : null), [cut, shell])
   const pull = useMemo(() => (question === 'off' && shell ? pullArrow(shell) : null), [question, shell])
 

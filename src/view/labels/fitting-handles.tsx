@@ -33,20 +33,19 @@ export function FittingHandles({ stores, rig, placed }: FittingHandlesProps) {
   return (
     <g ref={root} className="fitting-handles">
       {placed.map((fitting) => {
-        const choose = asButton(() => stores.session.setState({ fitting: fitting.id }))
-        const [x, y] = [fitting.seat.at[0], fitting.seat.at[1]].map((v) => lengthText(v, unit))
+        const choose = () => stores.session.setState({ fitting: fitting.id })
+        const nudge = (e: KeyboardEvent) => {
+          if (!e.key.startsWith('Arrow')) return
+          choose()
+          if (nudgeFitting(stores, e.key, e.shiftKey)) e.preventDefault()
+        }
+        const [x, y] = fitting.seat.at.slice(0, 2).map((v) => lengthText(v, unit))
         return (
           <g
             key={`${fitting.id}${fitting.twin ? '+' : ''}`}
             data-testid={`fitting-spot-${fitting.id}${fitting.twin ? '-twin' : ''}`}
             aria-label={sheetWords.fittingAt(fitting.name, x!, y!)}
-            {...choose}
-            onKeyDown={(e: KeyboardEvent) => {
-              if (e.key.startsWith('Arrow')) {
-                stores.session.setState({ fitting: fitting.id })
-                if (nudgeFitting(stores, e.key, e.shiftKey)) e.preventDefault()
-              } else choose.onKeyDown(e)
-            }}
+            {...asButton(choose, nudge)}
           >
             <circle r={16} />
           </g>

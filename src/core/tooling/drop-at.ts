@@ -84,8 +84,17 @@ export function* facetBins(mesh: Mesh): Steps<FacetBins> {
 
 /**
  * Height of the cutter's tip over one place, mm; `known` (default −Infinity) is returned where nothing stands higher.
+ *
+ * @param ceiling the caller has no use for heights above this: the first one found is returned
  */
-export function dropAt(bins: FacetBins, radii: CutterRadii, x: number, y: number, known = -Infinity): number {
+export function dropAt(
+  bins: FacetBins,
+  radii: CutterRadii,
+  x: number,
+  y: number,
+  known = -Infinity,
+  ceiling = Infinity,
+): number {
   const { R, r } = radii
   const { h, nx, ny, start, items, top, stamp } = bins
   const now = ++bins.count.drops
@@ -103,6 +112,7 @@ export function dropAt(bins: FacetBins, radii: CutterRadii, x: number, y: number
         if (stamp[f] === now) continue
         stamp[f] = now
         best = facetContact(bins.mesh, R, r, f, x, y, best)
+        if (best > ceiling) return best
       }
     }
   return best

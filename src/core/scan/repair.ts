@@ -3,7 +3,7 @@
  * each can be undone; none happens unasked.
  */
 import { adjacency } from '../geometry/adjacency'
-import { boundaryLoops, islands, nextHalf } from '../geometry/islands'
+import { boundaryLoops, type Islands, islands, nextHalf } from '../geometry/islands'
 import { BLOCK, type Steps, within } from '../geometry/kernel'
 import { facetShape } from '../geometry/measure'
 import { facetCount, type Mesh, makeMesh, vertexCount } from '../geometry/mesh'
@@ -21,11 +21,23 @@ export interface Repaired {
   readonly facetsDropped: number
 }
 
-/** One repair. @throws Refused `setting-impossible` for a crop that leaves nothing */
-export function* repair(mesh: Mesh<'scan'>, unseenFacet: Uint8Array, how: Repair, number: number): Steps<Repaired> {
+/**
+ * One repair.
+ *
+ * @param number its place in the job, from 1: findings are named by it
+ * @param known  the pieces of this very mesh, if they are at hand
+ * @throws Refused `setting-impossible` for a crop that leaves nothing
+ */
+export function* repair(
+  mesh: Mesh<'scan'>,
+  unseenFacet: Uint8Array,
+  how: Repair,
+  number: number,
+  known: Islands | null,
+): Steps<Repaired> {
   switch (how.kind) {
     case 'drop-islands':
-      return yield* dropIslands(mesh, unseenFacet, how.belowShare, number)
+      return yield* dropIslands(mesh, unseenFacet, how.belowShare, number, known)
     case 'turn-facets':
       return yield* turnFacets(mesh, unseenFacet, number)
     case 'fill-holes':
@@ -52,8 +64,15 @@ export function* repair(mesh: Mesh<'scan'>, unseenFacet: Uint8Array, how: Repair
   }
 }
 
-function* dropIslands(mesh: Mesh<'scan'>, unseenFacet: Uint8Array, share: number, number: number): Steps<Repaired> {
-  const { count, ofFacet } = yield* within(0, 0.4, 'islands', islands(mesh.indices, vertexCount(mesh)))
+function* dropIslands(
+  mesh: Mesh<'scan'>,
+  unseenFacet: Uint8Array,
+  share: number,
+  number: number,
+  known: Islands | null,
+): Steps<Repaired> {
+  const { count, ofFacet } = known ?? (yield* within(0, 0.4, 'islands', islands(mesh.indices, vertexCount(mesh))))
+  if (count === 1) return unchanged(mesh, unseenFacet)
   const { areas_mm2 } = yield* within(0.4, 0.6, 'areas', facetShape(mesh))
   const area = new Float64Array(count)
   const facets = new Uint32Array(count)

@@ -56,7 +56,12 @@ export function* scanStep(request: ScanRequest): Steps<ScanResult> {
   for (const [i, how] of request.repairs.entries()) {
     const share = 0.15 / request.repairs.length
     const from = 0.65 + share * i
-    const done = yield* within(from, from + share, how.kind, repair(mesh, unseenFacet, how, i + 1))
+    const done = yield* within(
+      from,
+      from + share,
+      how.kind,
+      repair(mesh, unseenFacet, how, i + 1, mesh === assembled.mesh ? pieces : null),
+    )
     mesh = done.mesh
     unseenFacet = done.unseenFacet
     islandsDropped += done.islandsDropped
@@ -72,10 +77,14 @@ export function* scanStep(request: ScanRequest): Steps<ScanResult> {
     facetsDropped,
   }
   const examined = yield* within(0.8, 1, 'health', examine(mesh, before, request.noise_mm, null))
+  // The rim of a hole that was filled is still the edge of what was seen.
+  const { rimVertex } = examined
+  for (let f = 0; f < unseenFacet.length; f++)
+    if (unseenFacet[f]) for (let k = 0; k < 3; k++) rimVertex[mesh.indices[f * 3 + k]!] = 1
   const { min, max } = bounds(mesh)
   const middle: Point = [(min[0] + max[0]) / 2, (min[1] + max[1]) / 2, (min[2] + max[2]) / 2]
   const findings = [...said, ...repairFindings, ...healthFindings(examined, pieces.count - islandsDropped, middle)]
-  return { mesh, rimVertex: examined.rimVertex, unseenFacet, unit, health: examined.health, findings }
+  return { mesh, rimVertex, unseenFacet, unit, health: examined.health, findings }
 }
 
 /** One unit for all files that state none; a file's own statement counts for that file alone. */

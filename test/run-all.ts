@@ -49,7 +49,7 @@ function suite(what: string, project: string): void {
 single('types of the page and the command line', ['tsc', '-p', 'tsconfig.json'])
 single('types of the core, which cannot see the page', ['tsc', '-p', 'src/core'])
 single('lint', ['biome', 'check', 'src', 'test', 'vite.config.ts'])
-single('unused files and packages', ['knip'])
+single('unused files and packages', ['knip', '--include', 'files,dependencies,unlisted'])
 suite('units', 'units')
 suite('page, in a browser', 'page')
 

@@ -1,3 +1,2 @@
 export { Sheet } from './sheet'
-export { SheetStill, type SheetStillProps } from './still'
-export { sheetWords } from './words'
+export { SheetStill } from './still'

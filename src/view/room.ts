@@ -2,7 +2,7 @@
 import type { FreeBox } from './camera/eye'
 import type { Box } from './labels/label-layout'
 
-export type SheetSize = 'large' | 'small' | 'phone'
+type SheetSize = 'large' | 'small' | 'phone'
 
 export interface Room {
   readonly size: SheetSize
@@ -32,7 +32,7 @@ const LEGEND = { large: [392, 160], small: [340, 106], phone: [0, 112] } as cons
 const TITLE = { large: [286, 92], small: [250, 62], phone: [0, 0] } as const
 const GLASS = { large: 104, small: 76, phone: 66 } as const
 
-export function sheetSize(width: number, height: number): SheetSize {
+function sheetSize(width: number, height: number): SheetSize {
   if (width < 560) return 'phone'
   return width < 860 || height < 560 ? 'small' : 'large'
 }

@@ -22,9 +22,9 @@ import { useTheme } from './theme'
 import { useFrameMesh, usePart, useResult, useSheetMap } from './use-drawn'
 import { sheetWords } from './words'
 
-export type Signed = Exclude<Question, 'release'>
+type Signed = Exclude<Question, 'release'>
 
-export interface SheetStillProps {
+interface SheetStillProps {
   readonly stores: Stores
   readonly question: Signed
 }

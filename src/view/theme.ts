@@ -20,7 +20,7 @@ export interface Theme {
   readonly gridCoarse: number
 }
 
-export const LIGHT: Theme = {
+const LIGHT: Theme = {
   dark: false,
   paper: '#F4EFE4',
   slip: '#FBF8F1',
@@ -38,7 +38,7 @@ export const LIGHT: Theme = {
   gridCoarse: 0.22,
 }
 
-export const DARK: Theme = {
+const DARK: Theme = {
   dark: true,
   paper: '#1F272C',
   slip: '#283138',

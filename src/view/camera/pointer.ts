@@ -132,7 +132,7 @@ export function listenToPointer(element: HTMLElement, rig: EyeRig, hands: Pointe
   }
 }
 
-export function turnedBy(eye: Eye, dx: number, dy: number): Eye {
+function turnedBy(eye: Eye, dx: number, dy: number): Eye {
   return {
     ...eye,
     azimuth_deg: eye.azimuth_deg - dx * TURN_DEG_PER_PX,

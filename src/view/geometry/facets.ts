@@ -31,7 +31,7 @@ export function facetNormals(mesh: Mesh): { normals: Float32Array; area_mm2: Flo
 }
 
 /** Facets at each vertex: those of vertex v are `facets[first[v] … first[v + 1])`. */
-export function facetsAtVertices(mesh: Mesh): { first: Uint32Array; facets: Uint32Array } {
+function facetsAtVertices(mesh: Mesh): { first: Uint32Array; facets: Uint32Array } {
   const { indices } = mesh
   const vertices = mesh.positions.length / 3
   const first = new Uint32Array(vertices + 1)

@@ -124,7 +124,7 @@ const freeRoom = ({ free, width, height }: Room) => ({
   bottom: height - 12,
 })
 
-export const takenBoxes = ({ legend, title, glass }: Room) => [
+const takenBoxes = ({ legend, title, glass }: Room) => [
   ...(legend ? [legend] : []),
   ...(title ? [title] : []),
   ...(glass

@@ -1,7 +1,6 @@
 /** Small hooks of the layers: ask for a picture and a new shadow, keep what depends on screen pixels in step. */
 import { useFrame, useThree } from '@react-three/fiber'
 import { useEffect } from 'react'
-import type { LineMaterial } from 'three/examples/jsm/lines/LineMaterial.js'
 import type { MappedMaterial, OutlineMaterial } from '../maps/mapped-material'
 
 /** After `what` has changed the shadow is cast again and a picture is drawn. */
@@ -23,9 +22,4 @@ export function useScreenWidths(
     for (const m of mapped) m.setDpr(gl.getPixelRatio())
     for (const { outline, px } of outlines) outline.setWidth(px, size.width, size.height)
   })
-}
-
-export function disposeLine(line: { geometry: { dispose(): void }; material: LineMaterial }): void {
-  line.geometry.dispose()
-  line.material.dispose()
 }

@@ -54,7 +54,7 @@ function capGeometry(chains: readonly Chain[], section: SectionPlane): BufferGeo
   return geometry
 }
 
-export function chainSegments(chains: readonly Chain[], section: SectionPlane): Float32Array {
+function chainSegments(chains: readonly Chain[], section: SectionPlane): Float32Array {
   const out: number[] = []
   for (const { points: p, closed } of chains) {
     const count = p.length / 2

@@ -29,7 +29,7 @@ export interface ShellLayerProps {
 }
 
 /** How far the part travels when it is pulled, mm. */
-export const PULL_TRAVEL_MM = 420
+const PULL_TRAVEL_MM = 420
 const STATIONS_MM = 250
 /** Lines in front of a cut that was taken away: on and off, mm. */
 const TAKEN_DASH = [46, 14] as const

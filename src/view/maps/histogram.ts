@@ -1,7 +1,7 @@
 /** Area by value, for the legend. */
 import type { MapScale } from './map-scale'
 
-export interface Bin {
+interface Bin {
   readonly from: number
   readonly to: number
   readonly area_mm2: number

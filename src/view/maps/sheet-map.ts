@@ -45,7 +45,7 @@ export interface MapWish {
 }
 
 /** The map asked for where the question offers it, else its first one. */
-export function chosenMap(question: Question, map: MapName): SheetMap['name'] | null {
+function chosenMap(question: Question, map: MapName): SheetMap['name'] | null {
   const offered = mapsOf(question)
   return offered.find((name) => name === map) ?? (map === 'none' ? null : (offered[0] ?? null))
 }

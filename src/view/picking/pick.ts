@@ -19,7 +19,7 @@ import type { EyeMoment } from '../camera/eye-rig'
 
 export type PickKind = 'frame' | 'underside' | 'topside' | 'fitting'
 
-export interface Pickable {
+interface Pickable {
   readonly geometry: BufferGeometry
   readonly kind: PickKind
   /** Null: the geometry stands where it was built. */

@@ -5,7 +5,7 @@ import { angleText, lengthText, type ShownUnit } from '../../state/format'
 import type { Hover } from '../sheet-store'
 import { sheetWords } from '../words'
 
-export interface ProbeLine {
+interface ProbeLine {
   readonly name: string
   readonly value: string
   readonly bad?: boolean

@@ -233,7 +233,7 @@ function listLength(property: Property, source: Source, file: MeshFile): number 
     refuse(
       'file-damaged',
       file,
-      `has a list of ${n} entries with ${words(source.left())} bytes left; copy or export it again.`,
+      `has a list of ${Number.isNaN(n) ? 'no known number of' : n} entries with ${words(source.left())} bytes left; copy or export it again.`,
     )
   return n
 }

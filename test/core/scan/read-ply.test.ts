@@ -71,6 +71,7 @@ describe('PLY', () => {
       ['1 0 0', '1,5 0 0', 'decimal comma'],
       ['3 0 1 2', '-3 0 1 2', 'list of -3'],
       ['3 0 1 2', '2.5 0 1 2', 'list of 2.5'],
+      ['3 0 1 2', 'nan 0 1 2', 'no known number'], // found by the fuzz test
     ] as const) {
       const r = refused(good.replace(from, to))
       expect(r.code).toBe('file-damaged')

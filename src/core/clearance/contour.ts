@@ -134,7 +134,7 @@ export function* contour(cover: CoverPoints, grid: BitGrid, solid: Uint32Array, 
 class Crossing {
   readonly cover: CoverPoints
   readonly d: number
-  seed = -1
+  readonly recent = new Int32Array(8).fill(-1)
   x = 0.5
   y = 0.5
   z = 0.5
@@ -152,17 +152,33 @@ class Crossing {
    * place of leaving lies in another grown facet, that one is left further on; until none holds it.
    */
   solve(ax: number, ay: number, az: number, bx: number, by: number, bz: number): void {
-    const { cover, d } = this
-    const [ox, oy, oz] = cover.mesh.origin
-    let facet = facetWithinCover(cover, ax + ox, ay + oy, az + oz, d + EXACT, this.seed)
+    const { d } = this
+    let facet = this.holder(ax, ay, az, d + EXACT, -1)
     if (facet < 0) throw new Error('clearance: a node of the grown body is not near the mesh')
     for (let round = 0; ; round++) {
       this.leave(facet, ax, ay, az, bx, by, bz)
-      const other = facetWithinCover(cover, this.x + ox, this.y + oy, this.z + oz, d - EXACT, facet)
+      const other = this.holder(this.x, this.y, this.z, d - EXACT, facet)
       if (other < 0 || other === facet || round === 200) break
       facet = other
     }
-    this.seed = facet
+    // The last facet to be left goes to the front.
+    let at = this.recent.indexOf(facet)
+    if (at < 0) at = this.recent.length - 1
+    this.recent.copyWithin(1, 0, at)
+    this.recent[0] = facet
+  }
+
+  /** A facet nearer to a place than d, other than `but`; those that neighbouring crossings ended on are tried before the search. */
+  holder(x: number, y: number, z: number, d: number, but: number): number {
+    const { cover, recent, foot } = this
+    for (let i = 0; i < recent.length; i++) {
+      const f = recent[i]!
+      if (f < 0 || f === but) continue
+      closestOnFacet(cover.mesh, f, x, y, z, foot)
+      if ((x - foot[0]!) ** 2 + (y - foot[1]!) ** 2 + (z - foot[2]!) ** 2 < d * d) return f
+    }
+    const [ox, oy, oz] = cover.mesh.origin
+    return facetWithinCover(cover, x + ox, y + oy, z + oz, d, -1)
   }
 
   /** Newton's rule from the far end: the distance to one facet is convex along the segment, so it never overshoots. */

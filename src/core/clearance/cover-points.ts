@@ -18,6 +18,9 @@ export interface CoverPoints {
   readonly vertices: number
   /** Squared radius that each point covers, mm²; −1 for a vertex of no facet. */
   readonly cover2: Float32Array
+  /** In the order of the leaves, so that a leaf reads one piece of memory: x, y, z and covered radius² of each point, and its number. */
+  readonly inLeaf: Float32Array
+  readonly numberInLeaf: Uint32Array
   /** Largest of these below each child of the tree. */
   readonly coverBelow: Float32Array
   /** Squared radius that the corners of each facet need, mm²; 0 for a facet that has points of its own. */
@@ -105,7 +108,15 @@ export function* coverPoints(mesh: Mesh, wanted_mm: number): Steps<CoverPoints> 
       for (let i = leafStart(c); i < leafStart(c) + leafCount(c); i++)
         coverBelow[slot] = Math.max(coverBelow[slot]!, cover2[corners[3 * tree.order[i]!]!]!)
   }
-  return { mesh, tree, vertices, cover2, coverBelow, facetCover2, firstFacet, facets: around }
+  const inLeaf = new Float32Array(4 * used.length)
+  const numberInLeaf = new Uint32Array(used.length)
+  for (let i = 0; i < used.length; i++) {
+    const p = corners[3 * tree.order[i]!]!
+    numberInLeaf[i] = p
+    for (let k = 0; k < 3; k++) inLeaf[4 * i + k] = points[3 * p + k]!
+    inLeaf[4 * i + 3] = cover2[p]!
+  }
+  return { mesh, tree, vertices, cover2, inLeaf, numberInLeaf, coverBelow, facetCover2, firstFacet, facets: around }
 }
 
 /** Longest edge, and the squared radius in which the three corners cover the triangle: its circle's, or half the longest edge where that is obtuse. */
@@ -136,9 +147,9 @@ export function facetWithinCover(
   limit: number,
   seed: number,
 ): number {
-  const { mesh, tree, vertices, cover2, coverBelow, facetCover2, firstFacet, facets } = cover
-  const { child, box, order } = tree
-  const { positions, indices, origin } = tree.mesh
+  const { mesh, tree, vertices, inLeaf, numberInLeaf, coverBelow, facetCover2, firstFacet, facets } = cover
+  const { child, box } = tree
+  const { origin } = mesh
   const px = x - origin[0]
   const py = y - origin[1]
   const pz = z - origin[2]
@@ -169,12 +180,12 @@ export function facetWithinCover(
       }
       const start = ~c >>> 2
       for (let i = start + (~c & 3); i >= start; i--) {
-        const p = indices[3 * order[i]!]!
-        dx = positions[3 * p]! - px
-        dy = positions[3 * p + 1]! - py
-        dz = positions[3 * p + 2]! - pz
+        dx = inLeaf[4 * i]! - px
+        dy = inLeaf[4 * i + 1]! - py
+        dz = inLeaf[4 * i + 2]! - pz
         const d2 = dx * dx + dy * dy + dz * dz
-        if (d2 >= limit2 + cover2[p]!) continue
+        if (d2 >= limit2 + inLeaf[4 * i + 3]!) continue
+        const p = numberInLeaf[i]!
         if (p >= vertices) {
           const f = facets[ownFacets + p - vertices]!
           if (distance2(mesh, f, px, py, pz) < limit2) return f

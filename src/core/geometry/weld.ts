@@ -110,11 +110,14 @@ export function* weldPoints(points: Float32Array): Steps<WeldedPoints> {
 
 const MINUS_ZERO = 0x80000000
 
-/** Mixes the bits of three Float32: neighbours on a regular grid differ in the high mantissa bits only. */
+/**
+ * Mixes the bits of three Float32. Round coordinates differ in their high bits only, so those are folded down before each
+ * multiplication: without that a cube of 100³ whole millimetres took 32 looks per vertex, with it 1.5.
+ */
 function hash(x: number, y: number, z: number): number {
-  let h = Math.imul(x, 0x8da6b343) ^ Math.imul(y, 0xd8163841) ^ Math.imul(z, 0xcb1ab31f)
-  h = Math.imul(h ^ (h >>> 15), 0x2c1b3c6d)
-  h = Math.imul(h ^ (h >>> 12), 0x297a2d39)
+  let h = Math.imul(x ^ (x >>> 16), 0x8da6b343) ^ (y ^ (y >>> 16))
+  h = Math.imul(h ^ (h >>> 15), 0x2c1b3c6d) ^ (z ^ (z >>> 16))
+  h = Math.imul(h ^ (h >>> 13), 0x297a2d39)
   return h ^ (h >>> 15)
 }
 

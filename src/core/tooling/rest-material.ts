@@ -219,10 +219,10 @@ const COMPASS = [
   [0, 1],
   [-1, 0],
   [0, -1],
-  [0.7071, 0.7071],
-  [-0.7071, 0.7071],
-  [-0.7071, -0.7071],
-  [0.7071, -0.7071],
+  [0.7, 0.7],
+  [-0.7, 0.7],
+  [-0.7, -0.7],
+  [0.7, -0.7],
 ] as const
 
 /** Step at which a search ends, mm: the value is then good to a few thousandths. */

@@ -20,7 +20,10 @@ export interface EyeRig {
   flyTo(eye: Eye, still: boolean): void
   /** Size of the canvas and the part of it that nothing covers. The target stays in the middle of it. */
   setRoom(width: number, height: number, free: FreeBox): void
-  readonly flying: boolean
+  /** A hand holds the drawing; what it moves may be drawn coarsely until it lets go. */
+  hold(held: boolean): void
+  /** In flight or held. */
+  readonly moving: boolean
   /** Called by the canvas before each picture. Returns true while another picture is wanted. */
   step(clock_ms: number): boolean
   /** Asks the canvas for a picture. */
@@ -37,6 +40,7 @@ const FLIGHT_MS = 400
 export function createEyeRig(): EyeRig {
   let eye: Eye = { azimuth_deg: -64, elevation_deg: 31, target: [0, 0, 0], pxPerMm: 0.4 }
   let flight: { from: Eye; to: Eye; since_ms: number | null } | null = null
+  let held = false
   let width = 1
   let height = 1
   let free: FreeBox = { left: 0, top: 0, width: 1, height: 1 }
@@ -67,8 +71,13 @@ export function createEyeRig(): EyeRig {
       free = box
       want()
     },
-    get flying() {
-      return flight !== null
+    hold(next) {
+      if (held === next) return
+      held = next
+      want()
+    },
+    get moving() {
+      return flight !== null || held
     },
     step(clock_ms) {
       if (!flight) return false

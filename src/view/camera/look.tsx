@@ -8,8 +8,6 @@ import type { EyeRig } from './eye-rig'
 const DISTANCE_MM = 20_000
 /** A picture that takes longer than this while moving is drawn more coarsely. */
 const SLOW_MS = 20
-/** So long after the last move the whole picture is drawn. */
-const REST_MS = 240
 
 const right = new Vector3()
 const up = new Vector3()
@@ -63,10 +61,7 @@ export function Sharpness({ rig, most }: { rig: EyeRig; most: number }) {
     // From the wish for a picture to its turn: where the one before is still being drawn, that is long.
     let asked = 0
     let level = 0
-    let slowest = 0
     let shown = 0
-    let rest: ReturnType<typeof setTimeout> | undefined
-    let before = rig.now().eye
     const show = (next: number) => {
       if (next === shown) return
       shown = next
@@ -77,29 +72,15 @@ export function Sharpness({ rig, most }: { rig: EyeRig; most: number }) {
     const stopAsking = rig.onWant(() => {
       asked ||= performance.now()
     })
-    const stop = rig.onPicture(({ eye }) => {
+    const stop = rig.onPicture(() => {
       const waited = asked === 0 ? 0 : performance.now() - asked
       asked = 0
-      if (eye === before) return
-      before = eye
-      if (waited > SLOW_MS * 1.8 && level < 3) level++
-      slowest = Math.max(waited, slowest * 0.8)
-      show(level)
-      clearTimeout(rest)
-      rest = setTimeout(
-        () => {
-          if (shown === 0) return
-          show(0)
-          rig.redraw()
-          // Where one picture takes long, the next move may not have got its turn yet.
-        },
-        Math.max(REST_MS, Math.min(slowest * 3, 2500)),
-      )
+      if (rig.moving && waited > SLOW_MS * 1.8 && level < 3) level++
+      show(rig.moving ? level : 0)
     })
     return () => {
       stop()
       stopAsking()
-      clearTimeout(rest)
     }
   }, [rig, setDpr, camera, gl, most])
   return null

@@ -19,12 +19,15 @@ export interface PointerHands {
 
 const TURN_DEG_PER_PX = 0.32
 const CLICK_PX = 4
+/** A wheel does not say when the hand leaves it. */
+const WHEEL_REST_MS = 260
 
 export function listenToPointer(element: HTMLElement, rig: EyeRig, hands: PointerHands): () => void {
   const down = new Map<number, { x: number; y: number }>()
   let doing: 'turn' | 'move' | 'drag' | 'pinch' | null = null
   let travelled = 0
   let hoverFrame = 0
+  let wheelRest: ReturnType<typeof setTimeout> | undefined
   let hoverAt: { x: number; y: number } | null = null
 
   const placeOf = (e: { clientX: number; clientY: number }) => {
@@ -46,6 +49,7 @@ export function listenToPointer(element: HTMLElement, rig: EyeRig, hands: Pointe
     element.setPointerCapture(e.pointerId)
     down.set(e.pointerId, at)
     travelled = 0
+    rig.hold(true)
     hoverSoon(null)
     if (down.size === 2) {
       if (doing === 'drag') hands.drop()
@@ -96,8 +100,10 @@ export function listenToPointer(element: HTMLElement, rig: EyeRig, hands: Pointe
     down.delete(e.pointerId)
     if (doing === 'drag') hands.drop()
     if (doing !== 'pinch' && travelled <= CLICK_PX && e.type === 'pointerup') hands.click(at.x, at.y)
-    if (down.size === 0) doing = null
-    else if (doing === 'pinch') doing = 'turn'
+    if (down.size === 0) {
+      doing = null
+      rig.hold(false)
+    } else if (doing === 'pinch') doing = 'turn'
   }
 
   const onWheel = (e: WheelEvent) => {
@@ -105,6 +111,9 @@ export function listenToPointer(element: HTMLElement, rig: EyeRig, hands: Pointe
     const at = placeOf(e)
     const { eye, free } = rig.now()
     const unit = e.deltaMode === 1 ? 16 : e.deltaMode === 2 ? 400 : 1
+    rig.hold(true)
+    clearTimeout(wheelRest)
+    wheelRest = setTimeout(() => rig.hold(down.size > 0), WHEEL_REST_MS)
     rig.set(zoomAbout(eye, free, at.x, at.y, Math.exp(-e.deltaY * unit * (e.ctrlKey ? 0.008 : 0.0015))))
     hands.turned()
   }
@@ -121,6 +130,8 @@ export function listenToPointer(element: HTMLElement, rig: EyeRig, hands: Pointe
   element.addEventListener('contextmenu', onMenu)
   return () => {
     cancelAnimationFrame(hoverFrame)
+    clearTimeout(wheelRest)
+    rig.hold(false)
     hands.hover(null)
     element.removeEventListener('pointerdown', onDown)
     element.removeEventListener('pointermove', onMove)

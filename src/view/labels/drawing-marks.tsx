@@ -93,7 +93,8 @@ function floorNumbers({ min, max }: Floor, unit: ShownUnit): FloorNumber[] {
 /** Along the two edges of the floor that are nearest to the eye. */
 function drawNumbers(group: SVGGElement, numbers: readonly FloorNumber[], floor: Floor, moment: EyeMoment, room: Room) {
   const { eye, basis, free } = moment
-  const flat = Math.abs(basis.back[2]) < 0.12
+  // Along the floor and from under it the numbers would only be in the way.
+  const flat = basis.back[2] < 0.12
   const edgeY = basis.back[1] > 0 ? floor.max[1] : floor.min[1]
   const edgeX = basis.back[0] > 0 ? floor.max[0] : floor.min[0]
   const middle = project(eye, basis, free, [

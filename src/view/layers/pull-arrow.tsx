@@ -26,9 +26,13 @@ export function PullArrow({ shell, theme }: { shell: Shell; theme: Theme }) {
       {/* Both are drawn as see-through, or the casing would come after the line. */}
       <FatLine segments={shaft} colour={theme.paper} px={5} opacity={0.85} order={4} hidden={false} />
       <FatLine segments={shaft} colour={theme.ink} px={1.6} opacity={0.99} order={5} hidden={false} />
-      <mesh position={[head[0], head[1], head[2]]} rotation={[shell.pull[2] > 0 ? Math.PI / 2 : -Math.PI / 2, 0, 0]}>
+      <mesh
+        renderOrder={6}
+        position={[head[0], head[1], head[2]]}
+        rotation={[shell.pull[2] > 0 ? Math.PI / 2 : -Math.PI / 2, 0, 0]}
+      >
         <coneGeometry args={[16, 46, 20]} />
-        <meshBasicMaterial color={theme.ink} />
+        <meshBasicMaterial color={theme.ink} transparent opacity={0.99} depthTest={false} />
       </mesh>
     </>
   )

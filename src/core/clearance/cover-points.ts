@@ -1,5 +1,5 @@
 import { BLOCK, type Steps, within } from '../geometry/kernel'
-import { facetCount, type Mesh, makeMesh } from '../geometry/mesh'
+import { facetCount, type Mesh } from '../geometry/mesh'
 import { pointTriangleDistance2 } from '../geometry/point-triangle'
 import { buildTriangleTree, leafCount, leafStart, type TriangleTree } from '../geometry/triangle-tree'
 
@@ -79,7 +79,9 @@ export function* coverPoints(mesh: Mesh, wanted_mm: number): Steps<CoverPoints> 
   for (let v = 0; v < vertices; v++) firstFacet[v + 1]! += firstFacet[v]!
   const around = new Uint32Array(3 * facets + extraFacet.length)
   const fill = firstFacet.slice()
+  yield 0.3
   for (let f = 0; f < facets; f++) for (let k = 0; k < 3; k++) around[fill[indices[3 * f + k]!]!++] = f
+  yield 0.33
 
   const points = new Float32Array(positions.length + extra.length)
   points.set(positions)
@@ -92,14 +94,19 @@ export function* coverPoints(mesh: Mesh, wanted_mm: number): Steps<CoverPoints> 
     around[3 * facets + i] = f
   })
   yield 0.35
-  const used: number[] = []
-  for (let p = 0; p < cover2.length; p++) if (cover2[p]! >= 0) used.push(p)
-  const corners = new Uint32Array(3 * used.length)
-  used.forEach((p, i) => {
-    corners.fill(p, 3 * i, 3 * i + 3)
-  })
-  const pointMesh = makeMesh(mesh.axes, points, corners, mesh.origin)
-  const tree = yield* within(0.4, 1, 'points', buildTriangleTree(pointMesh))
+  let count = 0
+  for (let p = 0; p < cover2.length; p++) if (cover2[p]! >= 0) count++
+  const corners = new Uint32Array(3 * count)
+  for (let p = 0, i = 0; p < cover2.length; p++) {
+    if (cover2[p]! < 0) continue
+    corners[i++] = p
+    corners[i++] = p
+    corners[i++] = p
+  }
+  yield 0.38
+  // Named after the mesh instead of by content: nobody outside ever sees it, and hashing a million points takes as long as drawing them.
+  const pointMesh: Mesh = { ...mesh, id: `${mesh.id}:points`, positions: points, indices: corners }
+  const tree = yield* within(0.4, 0.9, 'points', buildTriangleTree(pointMesh))
   const coverBelow = new Float32Array(tree.child.length)
   for (let slot = tree.child.length - 1; slot >= 0; slot--) {
     const c = tree.child[slot]!
@@ -108,13 +115,15 @@ export function* coverPoints(mesh: Mesh, wanted_mm: number): Steps<CoverPoints> 
       for (let i = leafStart(c); i < leafStart(c) + leafCount(c); i++)
         coverBelow[slot] = Math.max(coverBelow[slot]!, cover2[corners[3 * tree.order[i]!]!]!)
   }
-  const inLeaf = new Float32Array(4 * used.length)
-  const numberInLeaf = new Uint32Array(used.length)
-  for (let i = 0; i < used.length; i++) {
+  yield 0.92
+  const inLeaf = new Float32Array(4 * count)
+  const numberInLeaf = new Uint32Array(count)
+  for (let i = 0; i < count; i++) {
     const p = corners[3 * tree.order[i]!]!
     numberInLeaf[i] = p
     for (let k = 0; k < 3; k++) inLeaf[4 * i + k] = points[3 * p + k]!
     inLeaf[4 * i + 3] = cover2[p]!
+    if (i % (4 * BLOCK) === 0) yield 0.92 + (0.08 * i) / count
   }
   return { mesh, tree, vertices, cover2, inLeaf, numberInLeaf, coverBelow, facetCover2, firstFacet, facets: around }
 }

@@ -77,7 +77,7 @@ export function* offsetSolid<A extends Axes>(mesh: Mesh<A>, options: OffsetOptio
     )
   const achieved = yield* within(0.65, 1, 'achieved distance', finish(tree, skin, d, options.neverShortUpTo ?? 200_000))
   return {
-    mesh: makeMesh(mesh.axes, Float32Array.from(skin.positions), skin.indices, mesh.origin),
+    mesh: makeMesh(mesh.axes, new Float32Array(skin.positions), skin.indices, mesh.origin),
     achieved,
   }
 }

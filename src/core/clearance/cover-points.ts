@@ -7,8 +7,8 @@ import { buildTriangleTree, leafCount, leafStart, type TriangleTree } from '../g
  * Points that stand for the facets of a mesh: its vertices, and more inside facets with long edges, each with the radius that
  * it covers. No place of a facet is further than that from the nearest of its points, and a place off the facet is no
  * nearer to the facet than sqrt(distance to the point² − radius²): the two are square to each other. So a search among
- * points, which cost a fifth of a triangle each, settles whether any facet is within a distance, but for a handful of
- * facets that are asked exactly (three times as fast as asking all that the tree of triangles offers).
+ * points settles whether any facet is within a distance, but for a handful of facets that are asked exactly (crossings of a
+ * 12 mm offset of 1M facets: 5 s where asking the tree of triangles took 8 s, same run conditions).
  */
 export interface CoverPoints {
   readonly mesh: Mesh

@@ -19,7 +19,7 @@ export default defineConfig({
     outDir: here('./dist'),
     emptyOutDir: true,
     target: 'es2023',
-    chunkSizeWarningLimit: 900,
+    chunkSizeWarningLimit: 1000,
     rolldownOptions: {
       output: {
         codeSplitting: {

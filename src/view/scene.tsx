@@ -56,7 +56,12 @@ export const Scene = memo(function Scene(props: SceneProps) {
   )
 })
 
-export function Layers({ stores, sheet, picks, theme, floor, part, map, cut }: Omit<SceneProps, 'rig'>) {
+interface LayersProps extends Omit<SceneProps, 'rig'> {
+  /** Only the parts, without floor and arrow. */
+  readonly alone?: boolean
+}
+
+export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, alone = false }: LayersProps) {
   const frame = useFrameMesh(stores)
   const scan = useResult(stores, 'scan')
   const clearance = useResult(stores, 'clearance')
@@ -68,7 +73,9 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut }: O
   return (
     <>
       <Lights theme={theme} floor={floor} />
-      {frame && floor && <FloorLayer floor={floor} frame={frame} outline={clearance?.outline ?? null} theme={theme} />}
+      {frame && floor && !alone && (
+        <FloorLayer floor={floor} frame={frame} outline={clearance?.outline ?? null} theme={theme} />
+      )}
       {frame && <FrameLayer mesh={frame} rimVertex={scan?.rimVertex ?? null} map={map} theme={theme} picks={picks} />}
       {shell && !bare && (
         <ShellLayer
@@ -85,7 +92,7 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut }: O
       {question === 'live' && fitting && (
         <FittingsLayer stores={stores} placed={fitting.placed} theme={theme} picks={picks} heightAt={heightAt} />
       )}
-      {question === 'off' && shell && <PullArrow shell={shell} theme={theme} />}
+      {question === 'off' && shell && !alone && <PullArrow shell={shell} theme={theme} />}
     </>
   )
 }

@@ -11,7 +11,7 @@ import type { Stores } from '../state/stores'
 import { fitEye } from './camera/eye'
 import { createEyeRig } from './camera/eye-rig'
 import { fitPoints } from './camera/fit-points'
-import { Look } from './camera/look'
+import { FINE_LAYER, Look } from './camera/look'
 import { VIEW_ANGLES } from './camera/views'
 import { floorUnder } from './layers/floor-layer'
 import { mapsOf } from './maps/sheet-map'
@@ -107,6 +107,7 @@ function StillScene({ stores, question, onTaken }: SheetStillProps & { onTaken: 
           part={part}
           map={map}
           cut={null}
+          alone
         />
         <Take onTaken={onTaken} />
       </Canvas>
@@ -117,7 +118,11 @@ function StillScene({ stores, question, onTaken }: SheetStillProps & { onTaken: 
 function Take({ onTaken }: { onTaken: (url: string) => void }) {
   const invalidate = useThree((s) => s.invalidate)
   const [count] = useState({ pictures: 0 })
-  useEffect(() => invalidate(), [invalidate])
+  const camera = useThree((s) => s.camera)
+  useEffect(() => {
+    camera.layers.enable(FINE_LAYER)
+    invalidate()
+  }, [camera, invalidate])
   useFrame(({ gl, scene, camera }) => {
     gl.render(scene, camera)
     count.pictures++

@@ -85,15 +85,15 @@ export function GlassFrame({ sheet, rig, glass, title, sub, of, label, children 
       <clipPath id={clip}>
         <circle cx={cx} cy={cy} r={r} />
       </clipPath>
+      <circle className="glass-ground" cx={cx} cy={cy} r={r} />
+      <g clipPath={`url(#${clip})`}>
+        <g transform={`translate(${cx} ${cy})`}>{children}</g>
+      </g>
       <g
         className="glass-button"
-        {...asButton(toggle)}
         aria-label={`${label}. ${large ? sheetWords.glass.shrink : sheetWords.glass.enlarge}`}
+        {...asButton(toggle)}
       >
-        <circle className="glass-ground" cx={cx} cy={cy} r={r} />
-        <g clipPath={`url(#${clip})`}>
-          <g transform={`translate(${cx} ${cy})`}>{children}</g>
-        </g>
         <circle className="glass-rim" cx={cx} cy={cy} r={r} />
       </g>
       <text className="glass-title" x={cx - r * 0.83} y={cy - r * 0.9 + 4} textAnchor="end">

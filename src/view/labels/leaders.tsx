@@ -72,16 +72,17 @@ export function Leaders({ stores, rig, room }: LeadersProps) {
   return (
     <g ref={group} className="leaders">
       {findings.map(({ finding, number }, i) => (
-        <g
-          key={finding.id}
-          className={`leader ${finding.severity}${finding.id === chosen ? ' chosen' : ''}`}
-          {...asButton(() => chooseFinding(stores.session, finding, stores.results.getState().steps))}
-          aria-label={sheetWords.finding(number, finding.message)}
-        >
+        <g key={finding.id} className={`leader ${finding.severity}${finding.id === chosen ? ' chosen' : ''}`}>
           <line className="casing" />
           <line className="line" />
           <circle className="spot" r={2.6} />
-          <circle className="ring" r={RING_PX} />
+          <g
+            className="ring-button"
+            aria-label={sheetWords.finding(number, finding.message)}
+            {...asButton(() => chooseFinding(stores.session, finding, stores.results.getState().steps))}
+          >
+            <circle className="ring" r={RING_PX} />
+          </g>
           <text className="number">{number}</text>
           <text className="words">{words[i]}</text>
         </g>
@@ -95,7 +96,7 @@ function setLeader(
   [x, y]: readonly [number, number, number],
   place: { x: number; y: number; side: 'left' | 'right' },
 ): void {
-  const [casing, line, spot, ring, number, words] = node.children as unknown as SVGElement[]
+  const [casing, line, spot, button, number, words] = node.children as unknown as SVGElement[]
   const dx = x - place.x
   const dy = y - place.y
   const length = Math.hypot(dx, dy) || 1
@@ -103,7 +104,7 @@ function setLeader(
     set(l, { x1: place.x + (dx / length) * RING_PX, y1: place.y + (dy / length) * RING_PX, x2: x, y2: y })
   }
   set(spot!, { cx: x, cy: y })
-  set(ring!, { cx: place.x, cy: place.y })
+  set(button!.children[0]!, { cx: place.x, cy: place.y })
   set(number!, { x: place.x, y: place.y + 5 })
   set(words!, { x: place.x + (place.side === 'left' ? -1 : 1) * (RING_PX + 6), y: place.y + 5 })
   words!.setAttribute('text-anchor', place.side === 'left' ? 'end' : 'start')

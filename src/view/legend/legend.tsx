@@ -97,62 +97,67 @@ function Scale({ stores, room, map, theme, width }: ScaleProps) {
   const hatchTo = map.name === 'draft' ? 0 : map.limit
   return (
     <>
-      <svg className="legend-scale" width={width} height={foot + 26} role="img" aria-label={histogramText(map, unit)}>
+      <svg className="legend-scale" width={width} height={foot + 26} aria-label={histogramText(map, unit)}>
         <defs>
           <pattern id={hatch} width="5" height="5" patternUnits="userSpaceOnUse" patternTransform="rotate(45)">
             <line x1="0" y1="0" x2="0" y2="5" stroke={INK_ON_PART} strokeWidth="1.4" />
           </pattern>
         </defs>
-        {histogram.bins.map((bin) => {
-          const h = Math.min(bin.area_mm2 / largest, 1) * bars_px
-          const fails = Math.min(bin.fails_mm2 / largest, 1) * bars_px
-          const w = x(bin.to) - x(bin.from)
-          return h > 0.2 ? (
-            <g key={bin.from}>
-              <rect
-                className="bar"
-                x={x(bin.from)}
-                y={foot - h}
-                width={w}
-                height={h}
-                fill={colour((bin.from + bin.to) / 2)}
-              />
-              {fails > 0.2 && (
-                <rect x={x(bin.from)} y={foot - fails} width={w} height={fails} fill={`url(#${hatch})`} />
-              )}
-              {bin.area_mm2 > largest * 1.001 && (
-                <path className="cut-off" d={`M${x(bin.from) - 1} ${foot - h * 0.68}l${w / 2 + 1} -4l${w / 2 + 1} 4`} />
-              )}
+        <g>
+          {histogram.bins.map((bin) => {
+            const h = Math.min(bin.area_mm2 / largest, 1) * bars_px
+            const fails = Math.min(bin.fails_mm2 / largest, 1) * bars_px
+            const w = x(bin.to) - x(bin.from)
+            return h > 0.2 ? (
+              <g key={bin.from}>
+                <rect
+                  className="bar"
+                  x={x(bin.from)}
+                  y={foot - h}
+                  width={w}
+                  height={h}
+                  fill={colour((bin.from + bin.to) / 2)}
+                />
+                {fails > 0.2 && (
+                  <rect x={x(bin.from)} y={foot - fails} width={w} height={fails} fill={`url(#${hatch})`} />
+                )}
+                {bin.area_mm2 > largest * 1.001 && (
+                  <path
+                    className="cut-off"
+                    d={`M${x(bin.from) - 1} ${foot - h * 0.68}l${w / 2 + 1} -4l${w / 2 + 1} 4`}
+                  />
+                )}
+              </g>
+            ) : null
+          })}
+          <Strip scale={scale} x={x} y={foot} colour={colour} />
+          {hatchTo !== null && map.ownLimit !== null && (
+            <g>
+              {['var(--gelcoat)', `url(#${hatch})`].map((fill) => (
+                <rect
+                  key={fill}
+                  x={PAD}
+                  y={foot}
+                  width={Math.max(Math.min(x(hatchTo), width - PAD) - PAD, 0)}
+                  height={8}
+                  fill={fill}
+                />
+              ))}
             </g>
-          ) : null
-        })}
-        <Strip scale={scale} x={x} y={foot} colour={colour} />
-        {hatchTo !== null && map.ownLimit !== null && (
-          <g>
-            {['var(--gelcoat)', `url(#${hatch})`].map((fill) => (
-              <rect
-                key={fill}
-                x={PAD}
-                y={foot}
-                width={Math.max(Math.min(x(hatchTo), width - PAD) - PAD, 0)}
-                height={8}
-                fill={fill}
-              />
-            ))}
-          </g>
-        )}
-        <rect className="strip-line" x={PAD} y={foot} width={axis_px} height={8} />
-        {scale.ticks.map((tick, i) => (
-          <text
-            key={tick}
-            className="tick"
-            x={x(tick)}
-            y={foot + 22}
-            textAnchor={i === 0 ? 'start' : i === scale.ticks.length - 1 ? 'end' : 'middle'}
-          >
-            {tickText(tick, i, map, unit)}
-          </text>
-        ))}
+          )}
+          <rect className="strip-line" x={PAD} y={foot} width={axis_px} height={8} />
+          {scale.ticks.map((tick, i) => (
+            <text
+              key={tick}
+              className="tick"
+              x={x(tick)}
+              y={foot + 22}
+              textAnchor={i === 0 ? 'start' : i === scale.ticks.length - 1 ? 'end' : 'middle'}
+            >
+              {tickText(tick, i, map, unit)}
+            </text>
+          ))}
+        </g>
         {map.limit !== null && map.ownLimit !== null && map.name !== 'unseen' && (
           <LimitLead stores={stores} map={map} x={x} foot={foot} axis_px={axis_px} unit={unit} width={width} />
         )}

@@ -39,19 +39,27 @@ function largest(f: (t: number) => number, low: number, high: number, rounds: nu
   return best
 }
 
-/** Height of the tip over (x, y), mm; below −1e5 where no triangle is under the cutter. */
-export function slowDrop(mesh: Mesh, R: number, r: number, x: number, y: number, rounds = 45): number {
+/** Height of the tip over (x, y), mm, or `floor` if that is higher; below −1e5 where no triangle is under the cutter. */
+export function slowDrop(
+  mesh: Mesh,
+  R: number,
+  r: number,
+  x: number,
+  y: number,
+  rounds = 45,
+  floor = -Infinity,
+): number {
   const { positions: p, indices } = mesh
-  let best = -Infinity
+  let best = floor
   for (let f = 0; f < indices.length; f += 3) {
-    const [a, b, c] = [0, 1, 2].map((k) => {
-      const v = 3 * indices[f + k]!
-      return [p[v]!, p[v + 1]!, p[v + 2]!] as const
-    }) as [readonly [number, number, number], readonly [number, number, number], readonly [number, number, number]]
-    const top = Math.max(a[2], b[2], c[2])
-    if (top <= best) continue
-    if (Math.min(a[0], b[0], c[0]) > x + R || Math.max(a[0], b[0], c[0]) < x - R) continue
-    if (Math.min(a[1], b[1], c[1]) > y + R || Math.max(a[1], b[1], c[1]) < y - R) continue
+    const [i, j, k] = [3 * indices[f]!, 3 * indices[f + 1]!, 3 * indices[f + 2]!]
+    if (p[i + 2]! <= best && p[j + 2]! <= best && p[k + 2]! <= best) continue
+    if (p[i]! > x + R && p[j]! > x + R && p[k]! > x + R) continue
+    if (p[i]! < x - R && p[j]! < x - R && p[k]! < x - R) continue
+    if (p[i + 1]! > y + R && p[j + 1]! > y + R && p[k + 1]! > y + R) continue
+    if (p[i + 1]! < y - R && p[j + 1]! < y - R && p[k + 1]! < y - R) continue
+    const corner = (v: number) => [p[v]!, p[v + 1]!, p[v + 2]!] as const
+    const [a, b, c] = [corner(i), corner(j), corner(k)]
     const value = (s: number, t: number) => {
       const q = [0, 1, 2].map((k) => a[k]! + s * (b[k]! - a[k]! + t * (c[k]! - b[k]!))) as [number, number, number]
       return q[2] - slowProfile(R, r, Math.sqrt((q[0] - x) ** 2 + (q[1] - y) ** 2))

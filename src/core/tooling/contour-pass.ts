@@ -125,7 +125,7 @@ function levelPass(options: ContourOptions, z: number, out: PassList): void {
       if (value <= z) {
         low = t
         zLow = value
-        if (z - value < 1e-4) break
+        if (z - value < NEAR_MM) break
       } else {
         high = t
         zHigh = value
@@ -177,7 +177,9 @@ function slopeAt({ grid, tip }: ContourOptions, i: number, j: number): number {
   return Number.isNaN(slope) ? 0 : slope
 }
 
-const ASK_MM = 0.5
+const ASK_MM = 1
+/** A pass may run this much below its height's own place, which on a slope of 40 degrees is as much to the side. */
+const NEAR_MM = 0.004
 
 /** Points between two, moved to the low side where the straight way would cut in. The low side lies to the right. */
 function joinSafely(

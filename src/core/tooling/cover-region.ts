@@ -1,5 +1,5 @@
 /** A region in plan covered by rectangles of board, with as little waste as straight strips allow. */
-import { areaPathsD, FillRule, intersectD, type PathsD } from 'clipper2-ts'
+import { areaPathsD, type PathsD } from 'clipper2-ts'
 
 /** A piece of board in plan, mm. */
 export interface BoardRect {
@@ -44,8 +44,9 @@ export function coverRegion(region: PathsD, options: CoverOptions): BoardRect[] 
   if (!(maxX > minX && maxY > minY)) return []
   const band = options.band_mm
   const count = Math.max(1, Math.ceil((maxY - minY) / band - 1e-9))
+  const edges = edgesOf(paths)
   const bands = Array.from({ length: count }, (_, k) =>
-    bandOf(paths, minX, maxX, minY + k * band, Math.min(maxY, minY + (k + 1) * band), options.join_mm),
+    bandOf(edges, minY + k * band, Math.min(maxY, minY + (k + 1) * band), options.join_mm),
   )
   const reach = Math.max(1, Math.floor(options.width_mm / band + 1e-9))
   const cost = new Float64Array(count + 1).fill(Infinity)
@@ -83,27 +84,52 @@ export function coverRegion(region: PathsD, options: CoverOptions): BoardRect[] 
 /** What one more cut and one more joint are worth, in board area. */
 const CUT_MM2 = 2000
 
-function bandOf(paths: PathsD, minX: number, maxX: number, y0: number, y1: number, join_mm: number): Band {
-  const rect = [
-    { x: minX - 1, y: y0 },
-    { x: maxX + 1, y: y0 },
-    { x: maxX + 1, y: y1 },
-    { x: minX - 1, y: y1 },
-  ]
-  const part = intersectD(paths, [rect], FillRule.NonZero, 4)
+/** Edges of the region's borders, lower end first: x0 y0 x1 y1, four per edge, by rising y0. */
+function edgesOf(paths: PathsD): Float64Array {
+  const list: [number, number, number, number][] = []
+  for (const path of paths)
+    for (let k = 0, j = path.length - 1; k < path.length; j = k++) {
+      const [a, b] = [path[j]!, path[k]!]
+      list.push(a.y <= b.y ? [a.x, a.y, b.x, b.y] : [b.x, b.y, a.x, a.y])
+    }
+  list.sort((p, q) => p[1] - q[1])
+  return Float64Array.from(list.flat())
+}
+
+/**
+ * What a band across the region covers in x, exactly: the pieces of border within it, and what lies inside at its two sides.
+ * Every part of the region in the band is bordered by those.
+ */
+function bandOf(edges: Float64Array, y0: number, y1: number, join_mm: number): Band {
   const spans: [number, number][] = []
+  const below: number[] = []
+  const above: number[] = []
   let low = Infinity
   let high = -Infinity
-  for (const path of part) {
-    let a = Infinity
-    let b = -Infinity
-    for (const { x, y } of path) {
-      a = Math.min(a, x)
-      b = Math.max(b, x)
+  for (let e = 0; e < edges.length; e += 4) {
+    const [xa, ya, xb, yb] = [edges[e]!, edges[e + 1]!, edges[e + 2]!, edges[e + 3]!]
+    if (ya > y1) break
+    if (yb < y0) continue
+    const at = (y: number) => (yb > ya ? xa + ((xb - xa) * (y - ya)) / (yb - ya) : xa)
+    const from = Math.max(y0, ya)
+    const to = Math.min(y1, yb)
+    const [p, q] = [at(from), yb > ya ? at(to) : xb]
+    spans.push([Math.min(p, q), Math.max(p, q)])
+    low = Math.min(low, from)
+    high = Math.max(high, to)
+    if (ya <= y0 && yb > y0) below.push(at(y0))
+    if (ya <= y1 && yb > y1) above.push(at(y1))
+  }
+  for (const [crossings, y] of [
+    [below, y0],
+    [above, y1],
+  ] as const) {
+    crossings.sort((p, q) => p - q)
+    for (let k = 0; k + 1 < crossings.length; k += 2) spans.push([crossings[k]!, crossings[k + 1]!])
+    if (crossings.length > 0) {
       low = Math.min(low, y)
       high = Math.max(high, y)
     }
-    if (b > a) spans.push([a, b])
   }
   return { spans: merged(spans, join_mm), low, high }
 }

@@ -68,14 +68,13 @@ export function* restMaterial(options: RestOptions): Steps<RestMaterial> {
     work++
     if (drop(ux, uy, free, free + clean_mm) - free > clean_mm) {
       searched++
-      work += 150
+      work += 500
       const place: Place = { px, py, pz, nx, ny, nz }
       const starts = [[ux, uy] as const, ...gridStarts(options, place)]
-      const up = patternSearch((x, y, best) => heightOver(radii, drop, place, x, y, best), starts, R)
-      const along = patternSearch((x, y, best) => wayOut(radii, drop, place, x, y, best), starts, R)
-      const depth = along < DEEPEST_MM ? along : up
-      if (depth > clean_mm) {
-        normal_mm[s] = depth
+      const along = patternSearch((x, y, best) => wayOut(radii, drop, place, x, y, best), starts, R, clean_mm)
+      if (along > clean_mm) {
+        const up = patternSearch((x, y, best) => heightOver(radii, drop, place, x, y, best), starts, R, clean_mm)
+        normal_mm[s] = along < DEEPEST_MM ? along : up
         z_mm[s] = up
       }
     }
@@ -228,10 +227,12 @@ const COMPASS = [
 /** Step at which a search ends, mm: the value is then good to a few thousandths. */
 const LAST_STEP_MM = 0.01
 
+/** Least value found from any of the starts; the search ends where it is `enough` already. */
 function patternSearch(
   value: (x: number, y: number, best: number) => number,
   starts: readonly (readonly [number, number])[],
   R: number,
+  enough: number,
 ): number {
   let least = Infinity
   for (const [sx, sy] of starts) {
@@ -242,6 +243,7 @@ function patternSearch(
       let moved = false
       for (const [cx, cy] of COMPASS) {
         const v = value(x + step * cx, y + step * cy, best)
+        if (v <= enough) return v
         if (v < best - 1e-7) {
           best = v
           x += step * cx
@@ -249,7 +251,7 @@ function patternSearch(
           moved = true
         }
       }
-      if (best <= 0) return 0
+      if (best <= enough) return best
       if (best > least + 4 * step) break // what is left of this search cannot bring it below the other
       if (!moved) step *= 0.5
     }

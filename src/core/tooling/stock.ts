@@ -83,7 +83,9 @@ export function* stockPlan(options: StockOptions): Steps<StockPlan> {
   yield 0.1
   const regions: PathsD[] = []
   for (let k = 0; k + 1 < levels.length; k++) {
-    regions.push(layerRegion(made, Math.max(levels[k]!, box.min[2]), levels[k + 1]!, allowance_mm))
+    // The allowance holds upwards too: a layer reaches as far as the slice that lies so much lower.
+    const z = Math.max(levels[k]! - allowance_mm, box.min[2])
+    regions.push(layerRegion(made, z, levels[k + 1]!, allowance_mm))
     yield 0.1 + (0.3 * k) / levels.length
   }
   const cells = machineCells(regions, levels, travel_mm)

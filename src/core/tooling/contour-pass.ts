@@ -177,7 +177,7 @@ function slopeAt({ grid, tip }: ContourOptions, i: number, j: number): number {
   return Number.isNaN(slope) ? 0 : slope
 }
 
-const ASK_MM = 1
+const ASK_MM = 0.5
 /** A pass may run this much below its height's own place, which on a slope of 40 degrees is as much to the side. */
 const NEAR_MM = 0.004
 

@@ -103,9 +103,15 @@ export function dropAt(
   const j0 = Math.max(0, Math.floor((y - R - bins.y0) / h))
   const j1 = Math.min(ny - 1, Math.floor((y + R - bins.y0) / h))
   let best = known
+  // The bin under the axis first: what stands there is most often the answer, and the rest is then passed over quickly.
+  const own = Math.min(ny - 1, Math.max(0, Math.floor((y - bins.y0) / h))) * nx
+  const middle = own + Math.min(nx - 1, Math.max(0, Math.floor((x - bins.x0) / h)))
   for (let j = j0; j <= j1; j++)
     for (let i = i0; i <= i1; i++) {
-      const bin = j * nx + i
+      const number = j * nx + i
+      const first = j0 * nx + i0
+      const inReach = middle >= first && middle <= j1 * nx + i1
+      const bin = !inReach ? number : number === first ? middle : number === middle ? first : number
       for (let n = start[bin]!; n < start[bin + 1]!; n++) {
         const f = items[n]!
         if (top[f]! <= best) break // the rest of the bin is lower
@@ -134,8 +140,19 @@ function facetContact(mesh: Mesh, R: number, r: number, f: number, x: number, y:
   const cx = p[c]! - px
   const cy = p[c + 1]! - py
   const cz = p[c + 2]! + origin[2]
-  if ((ax > R && bx > R && cx > R) || (ax < -R && bx < -R && cx < -R)) return best
-  if ((ay > R && by > R && cy > R) || (ay < -R && by < -R && cy < -R)) return best
+  // Plan distance of the facet's box: so far out the cutter's lower side stands at least q²/2r above its tip.
+  const lowX = Math.min(ax, bx, cx)
+  const highX = Math.max(ax, bx, cx)
+  const lowY = Math.min(ay, by, cy)
+  const highY = Math.max(ay, by, cy)
+  const gapX = lowX > 0 ? lowX : highX < 0 ? -highX : 0
+  const gapY = lowY > 0 ? lowY : highY < 0 ? -highY : 0
+  const gap2 = gapX * gapX + gapY * gapY
+  if (gap2 > R * R) return best
+  if (r > 0 && gap2 > (R - r) * (R - r)) {
+    const q = Math.sqrt(gap2) - (R - r)
+    if (Math.max(az, bz, cz) - (q * q) / (2 * r) <= best) return best
+  }
   const nx = (by - ay) * (cz - az) - (bz - az) * (cy - ay)
   const ny = (bz - az) * (cx - ax) - (bx - ax) * (cz - az)
   const nz = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)

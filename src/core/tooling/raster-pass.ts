@@ -29,6 +29,8 @@ export interface RasterOptions {
   readonly max: readonly [number, number]
   readonly along: 'x' | 'y'
   readonly stepOver_mm: number
+  /** Closed line in plan, x y pairs, that the axis stays within; left out: the box alone. */
+  readonly within?: ArrayLike<number>
 }
 
 /** Deepest cut of a straight move below the face that is let pass, mm; Float32 takes part of it. */
@@ -54,6 +56,7 @@ export function* rasterPasses(options: RasterOptions): Steps<Passes> {
   const pitch = rows > 1 ? (c1 - c0) / (rows - 1) : 1
   const rowsAtOnce = Math.max(1, Math.floor(POINTS_AT_ONCE / n))
   const drop = singleDrop(options)
+  const bend_mm = cutterRadii(cutter).r >= ROUND_MM ? ROUND_BEND_MM : SHARP_BEND_MM
   const out = new PassList()
   for (let from = 0; from < rows; from += rowsAtOnce) {
     const count = Math.min(rowsAtOnce, rows - from)
@@ -66,23 +69,42 @@ export function* rasterPasses(options: RasterOptions): Steps<Passes> {
       const c = c0 + (from + r) * pitch
       const at: number[] = []
       const z: number[] = []
+      const spans = options.within ? spansOf(options.within, c, swap) : null
       // Every other row backwards, as the cutter would run.
       const back = (from + r) % 2 === 1
       for (let i = 0; i < n; i++) {
         const k = back ? n - 1 - i : i
         const height = tip[swap ? k * count + r : r * n + k]!
-        if (height === -Infinity) {
-          flush(out, at, z, c, swap, drop)
+        if (height === -Infinity || (spans && !inSpans(spans, a0 + k * h))) {
+          flush(out, at, z, c, swap, drop, bend_mm)
           continue
         }
         at.push(a0 + k * h)
         z.push(height)
       }
-      flush(out, at, z, c, swap, drop)
+      flush(out, at, z, c, swap, drop, bend_mm)
       if (r % 8 === 0) yield share(0.7 + (0.3 * r) / count)
     }
   }
   return out.passes()
+}
+
+/** Where a row runs inside a closed line, from–to pairs in order. */
+function spansOf(line: ArrayLike<number>, c: number, swap: boolean): Float64Array {
+  const [a, b] = swap ? [1, 0] : [0, 1] // along and across
+  const cuts: number[] = []
+  const n = line.length / 2
+  for (let k = 0, j = n - 1; k < n; j = k++) {
+    const [cj, ck] = [line[2 * j + b]!, line[2 * k + b]!]
+    if (cj > c === ck > c) continue
+    cuts.push(line[2 * j + a]! + ((c - cj) / (ck - cj)) * (line[2 * k + a]! - line[2 * j + a]!))
+  }
+  return Float64Array.from(cuts).sort()
+}
+
+function inSpans(spans: Float64Array, v: number): boolean {
+  for (let k = 0; k + 1 < spans.length; k += 2) if (v >= spans[k]! && v <= spans[k + 1]!) return true
+  return false
 }
 
 /** Collects polylines in growing arrays. */
@@ -126,9 +148,9 @@ function singleDrop({ bins, cutter, along }: RasterOptions): Drop {
 }
 
 /** Writes one run of dense drops as a polyline and empties the run. */
-function flush(out: PassList, at: number[], z: number[], c: number, swap: boolean, drop: Drop): void {
+function flush(out: PassList, at: number[], z: number[], c: number, swap: boolean, drop: Drop, bend_mm: number): void {
   if (at.length > 1) {
-    const [fineAt, fineZ] = refine(at, z, c, drop)
+    const [fineAt, fineZ] = refine(at, z, c, drop, bend_mm)
     for (const k of keep(fineAt, fineZ)) {
       if (swap) out.push(c, fineAt[k]!, fineZ[k]!)
       else out.push(fineAt[k]!, c, fineZ[k]!)
@@ -140,7 +162,13 @@ function flush(out: PassList, at: number[], z: number[], c: number, swap: boolea
 }
 
 /** Drops between two drops wherever the surface of tips bends there by more than a line may miss. */
-function refine(at: readonly number[], z: readonly number[], c: number, drop: Drop): [number[], number[]] {
+function refine(
+  at: readonly number[],
+  z: readonly number[],
+  c: number,
+  drop: Drop,
+  bend_mm: number,
+): [number[], number[]] {
   const n = at.length
   const outAt: number[] = [at[0]!]
   const outZ: number[] = [z[0]!]
@@ -149,8 +177,11 @@ function refine(at: readonly number[], z: readonly number[], c: number, drop: Dr
   for (let k = 0; k + 1 < n; k++) {
     const after = bend(k + 1)
     // A kink inside a move shows at one of its ends by at least its height over the chord: up, it gouges; down, it leaves stock.
-    const kinked = before > BEND_MM || after > BEND_MM || before < -CHORD_MM || after < -CHORD_MM
-    if (kinked || Math.abs(z[k + 1]! - z[k]!) > JUMP_MM)
+    // On a slope a height counts by its cosine: what matters is how far the cutter's body moves across the face.
+    const lean = leanOf(at[k + 1]! - at[k]!, z[k + 1]! - z[k]!)
+    const most = Math.max(before, after)
+    const least = Math.min(before, after)
+    if (most > bend_mm * lean || least < -CHORD_MM * lean || Math.abs(z[k + 1]! - z[k]!) > JUMP_MM)
       halve(at[k]!, z[k]!, at[k + 1]!, z[k + 1]!, c, drop, outAt, outZ)
     outAt.push(at[k + 1]!)
     outZ.push(z[k + 1]!)
@@ -159,9 +190,22 @@ function refine(at: readonly number[], z: readonly number[], c: number, drop: Dr
   return [outAt, outZ]
 }
 
-const BEND_MM = 0.0021
+/**
+ * Bend between neighbouring drops from which on a move is halved. Where tips come from a rounded cutter their surface is the
+ * highest of smooth ones: its ridges are as round as the cutter, only its valleys have kinks, so a chord runs a quarter of the
+ * bend deep at most. A flat's ridges may be sharp, and a chord as deep as the bend.
+ */
+const ROUND_BEND_MM = 0.006
+const SHARP_BEND_MM = 0.002
+const ROUND_MM = 2
 /** So steep a move may hide a step of a flat cutter. */
 const JUMP_MM = 6
+
+/** 1/cos of the slope of a move. */
+function leanOf(run: number, rise: number): number {
+  const slope = rise / run
+  return Math.sqrt(1 + slope * slope)
+}
 
 function halve(
   a: number,
@@ -185,11 +229,12 @@ function halve(
     }
     return
   }
-  if (Math.abs(zm - straight) <= GOUGE_MM / 4) {
+  const agree = (GOUGE_MM / 4) * leanOf(b - a, zb - za)
+  if (Math.abs(zm - straight) <= agree) {
     // An S agrees at its middle: the quarters have to as well.
     const q1 = drop((a + m) / 2, c)
     const q3 = drop((m + b) / 2, c)
-    if (Math.abs(q1 - (za + zm) / 2) <= GOUGE_MM / 4 && Math.abs(q3 - (zm + zb) / 2) <= GOUGE_MM / 4) {
+    if (Math.abs(q1 - (za + zm) / 2) <= agree && Math.abs(q3 - (zm + zb) / 2) <= agree) {
       outAt.push((a + m) / 2, m, (m + b) / 2)
       outZ.push(q1, zm, q3)
       return
@@ -218,8 +263,9 @@ function keep(at: readonly number[], z: readonly number[]): number[] {
       high = Infinity
       const short = Math.abs(at[k]! - at[from]!)
       if (short > 0) {
-        low = (z[k]! - gouge - z[from]!) / short
-        high = (z[k]! + CHORD_MM - z[from]!) / short
+        const lean = leanOf(short, z[k]! - z[from]!)
+        low = (z[k]! - gouge * lean - z[from]!) / short
+        high = (z[k]! + CHORD_MM * lean - z[from]!) / short
       } else {
         from = k
         kept.push(k)
@@ -233,8 +279,9 @@ function keep(at: readonly number[], z: readonly number[]): number[] {
       high = Infinity
       continue
     }
-    low = Math.max(low, (z[k]! - gouge - z[from]!) / run)
-    high = Math.min(high, (z[k]! + CHORD_MM - z[from]!) / run)
+    const lean = leanOf(run, z[k]! - z[from]!)
+    low = Math.max(low, (z[k]! - gouge * lean - z[from]!) / run)
+    high = Math.min(high, (z[k]! + CHORD_MM * lean - z[from]!) / run)
   }
   if (kept.at(-1) !== at.length - 1) kept.push(at.length - 1)
   return kept

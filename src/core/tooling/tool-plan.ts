@@ -90,6 +90,7 @@ export function* planTool(shell: ToolingShell, made: ToolClass, settings: Toolin
       max: [box.max[0], box.max[1]],
       along: 'x',
       stepOver_mm: step.stepOver_mm,
+      within: planOf(extended.mesh, extended.outer),
     }),
   )
   const contour = yield* within(
@@ -266,6 +267,9 @@ function contourLevels(samples: SurfaceSamples, r: number, scallop_mm: number): 
   const count = Math.max(1, Math.ceil((high - low) / step))
   return Array.from({ length: count }, (_, k) => high - ((k + 0.5) * (high - low)) / count)
 }
+
+const planOf = (mesh: Mesh, loop: Uint32Array): Float64Array =>
+  Float64Array.from({ length: 2 * loop.length }, (_, i) => mesh.positions[3 * loop[i >> 1]! + (i % 2)]!)
 
 const lineOf = (mesh: Mesh, loop: Uint32Array): Float32Array =>
   Float32Array.from({ length: 3 * loop.length }, (_, i) => mesh.positions[3 * loop[Math.floor(i / 3)]! + (i % 3)]!)

@@ -8,7 +8,7 @@
  */
 import { type AnalysisRequest, type AnalysisResult, analysisStep } from './analysis'
 import { type BuildRequest, type BuildResult, buildStep } from './build-plan'
-import { type ClearanceRequest, type ClearanceResult, clearanceStep } from './clearance'
+import { type ClearanceRequest, type ClearanceResult, clearanceStep, ZONES } from './clearance'
 import { type DatumRequest, type DatumResult, datumStep } from './datum'
 import { type FittingItem, type FittingRequest, type FittingResult, fittingStep } from './fitting'
 import { type FrameRequest, type FrameResult, frameStep } from './frame'
@@ -18,6 +18,7 @@ import type { Finding } from './geometry/trouble'
 import { hashOf } from './job/canonical'
 import type { FittingEntry, Job } from './job/job'
 import { type ScanRequest, type ScanResult, scanStep } from './scan'
+import { type ToolingRequest, type ToolingResult, toolingStep } from './tooling'
 
 export interface FlowMap {
   scan: { request: ScanRequest; result: ScanResult }
@@ -26,6 +27,7 @@ export interface FlowMap {
   clearance: { request: ClearanceRequest; result: ClearanceResult }
   fitting: { request: FittingRequest; result: FittingResult }
   analysis: { request: AnalysisRequest; result: AnalysisResult }
+  tooling: { request: ToolingRequest; result: ToolingResult }
   build: { request: BuildRequest; result: BuildResult }
 }
 
@@ -166,6 +168,23 @@ export const FLOW: FlowTable = {
       }
     },
     run: analysisStep,
+  },
+  tooling: {
+    name: 'tooling',
+    version: 1,
+    after: ['clearance'],
+    reads: (job) => job.tooling,
+    request: (job, { results }) => {
+      const shells = made(results, 'clearance')
+      return {
+        shells: (['underside', 'topside'] as const).map((role) => {
+          const { face, zone } = shells[role]
+          return { role, face, edge: zone.map((z) => (ZONES[z] === 'edge' ? 1 : 0)) }
+        }),
+        settings: job.tooling,
+      }
+    },
+    run: toolingStep,
   },
   build: {
     name: 'build',

@@ -25,6 +25,7 @@ export const KERNELS: Kernels = {
   clearance: FLOW.clearance.run,
   fitting: FLOW.fitting.run,
   analysis: FLOW.analysis.run,
+  tooling: FLOW.tooling.run,
   build: FLOW.build.run,
   readPart,
 }

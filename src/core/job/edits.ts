@@ -68,6 +68,9 @@ export const setClearance = (change: Partial<Job['clearance']>): Edit =>
 export const setAnalysis = (change: Partial<Job['analysis']>): Edit =>
   edit(`analysis: ${Object.keys(change).join(', ')}`, (job) => ({ ...job, analysis: { ...job.analysis, ...change } }))
 
+export const setTooling = (change: Partial<Job['tooling']>): Edit =>
+  edit(`tooling: ${Object.keys(change).join(', ')}`, (job) => ({ ...job, tooling: { ...job.tooling, ...change } }))
+
 export const setBuild = (change: Partial<Job['build']>): Edit =>
   edit(`build: ${Object.keys(change).join(', ')}`, (job) => ({ ...job, build: { ...job.build, ...change } }))
 

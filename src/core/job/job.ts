@@ -10,6 +10,7 @@ import type { DatumSetting } from '../datum/types'
 import type { Matrix4, Point } from '../geometry/axes'
 import { Refused } from '../geometry/trouble'
 import type { LengthUnit, Repair } from '../scan/types'
+import type { ToolingSettings } from '../tooling/types'
 import { hashOf } from './canonical'
 import { type JobFile, jobSchema } from './schema'
 
@@ -71,6 +72,7 @@ export interface Job {
   readonly clearance: ClearanceSettings
   readonly fittings: readonly FittingEntry[]
   readonly analysis: { readonly minDraft_deg: number | null; readonly radiusLimit_mm: number }
+  readonly tooling: ToolingSettings
   readonly build: BuildSettings
   readonly release: {
     readonly revision: string

@@ -6,6 +6,7 @@
  * `docs/job-file.md` is generated from here (`npm run docs:job`), so each field carries its description.
  */
 import { z } from 'zod'
+import { toolingSchema } from './tooling-schema'
 
 /** Largest length that may be asked for anywhere, mm: a slip of the unit must not start an hour of work. */
 const LENGTH_LIMIT_MM = 100_000
@@ -219,6 +220,7 @@ export const jobSchema = z.strictObject({
   clearance: filled(clearance),
   fittings: z.array(fitting).max(500).default([]),
   analysis: filled(analysis),
+  tooling: filled(toolingSchema),
   build: filled(build),
   release: filled(release),
 })

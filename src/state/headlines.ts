@@ -53,6 +53,8 @@ const HEADLINES: { readonly [N in FlowStep]?: Headline } = {
     if (!f) return null
     return f.locked_mm2 === 0 && draftIsShort(f) ? angleText(f.minDraft_deg, 1, 'down') : areaText(f.locked_mm2, unit)
   },
+  tooling: (s) =>
+    s.tooling.result && `${s.tooling.result.boards} ${s.tooling.result.boards === 1 ? 'board' : 'boards'}`,
   build: (s, unit) => s.build.result && massText(s.build.result.mass_kg, unit),
 }
 

@@ -9,6 +9,7 @@ import type { PackFile, ReleaseInput, Report } from './types'
 import { fittingsCsv } from './writers/csv'
 import { reportHtml } from './writers/html'
 import { writeStl } from './writers/stl'
+import { toolingOrderHtml } from './writers/tooling-order'
 
 export interface Pack {
   readonly files: readonly PackFile[]
@@ -18,7 +19,7 @@ export interface Pack {
 /** Same input, same bytes: nothing in the pack knows the time; `timings_s` stands only in the report handed back. */
 export function* buildPack(input: ReleaseInput): Steps<Pack> {
   const report = buildReport(input)
-  const { clearance, datum, fitting } = input.results
+  const { clearance, datum, fitting, tooling } = input.results
   const files: PackFile[] = []
   const text = (path: string, content: string) => files.push({ path, bytes: new TextEncoder().encode(content) })
 
@@ -36,6 +37,19 @@ export function* buildPack(input: ReleaseInput): Steps<Pack> {
   }
   yield { fraction: 0.8, label: 'shells' }
   if (fitting) text('fittings.csv', fittingsCsv(fitting))
+  if (tooling) {
+    for (const tool of tooling.tools) files.push({ path: `tool-${tool.role}.stl`, bytes: writeStl(tool.solid) })
+    const hash = jobHash(input.job)
+    const named = manifestOf(
+      files.filter((f) => f.path.endsWith('.stl')),
+      hash,
+      input.program,
+    ).files
+    text(
+      'tooling-order.html',
+      toolingOrderHtml({ job: input.job, tooling, hash, program: input.program, files: named }),
+    )
+  }
   const manifest = manifestOf(files, jobHash(input.job), input.program)
   text('manifest.json', `${JSON.stringify(manifest, null, 2)}\n`)
   return { files, report }

@@ -5,6 +5,7 @@ import { cross, dot, plus, scaled, unit, type Vec } from '../geometry/vectors'
 import { jobHash } from '../job'
 import { CAUTIONS } from './cautions'
 import { standingHolds, withWaivers } from './holds'
+import { toolingPart } from './tooling-part'
 import type { ReleaseInput, ReleaseResults, Report, ReportTube } from './types'
 
 /** Puts everything that was worked out into the fixed shape that others rely on. */
@@ -22,6 +23,7 @@ export function buildReport({ job, results, timings_s, program }: ReleaseInput):
     clearance: clearancePart(results),
     fitting: fittingPart(results),
     analysis: Object.fromEntries((results.analysis?.parts ?? []).map((p) => [p.name, p.check])),
+    tooling: toolingPart(results.tooling),
     build: buildPart(results),
     findings,
     holds: standingHolds(findings).map((f) => f.id),
@@ -42,6 +44,7 @@ export function allFindings(results: ReleaseResults): readonly Finding[] {
     ...(results.clearance?.findings ?? []),
     ...(results.fitting?.findings ?? []),
     ...(results.analysis?.findings ?? []),
+    ...(results.tooling?.findings ?? []),
     ...(results.build?.findings ?? []),
   ]
 }

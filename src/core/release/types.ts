@@ -7,6 +7,7 @@ import type { FrameResult } from '../frame'
 import type { Finding } from '../geometry/trouble'
 import type { Job, Waiver } from '../job'
 import type { ScanResult } from '../scan'
+import type { ToolingResult } from '../tooling'
 
 /** One file of the pack; `path` uses forward slashes and never leaves the folder. */
 export interface PackFile {
@@ -22,6 +23,7 @@ export interface ReleaseResults {
   readonly clearance?: ClearanceResult
   readonly fitting?: FittingResult
   readonly analysis?: AnalysisResult
+  readonly tooling?: ToolingResult
   readonly build?: BuildResult
 }
 
@@ -61,6 +63,7 @@ export interface Report {
   readonly clearance: object | null
   readonly fitting: object | null
   readonly analysis: { readonly [part: string]: Check }
+  readonly tooling: object | null
   readonly build: object | null
   readonly findings: readonly ReportFinding[]
   /** Ids of the holds that stand: not cleared, not waived. */

@@ -1,5 +1,6 @@
 /** "Will it come off, and can it be cut?": from draft, undercut, radius and mirror error of both shells. */
 import type { AnalysisResult, PartAnalysis, UndercutRegion } from '../core/analysis/types'
+import { withReach } from './answer-tooling'
 import { type AnswerFigure, counted, strong, type TellInput, type Told, words } from './answer-types'
 import { angleText, areaFigure, areaText, lengthFigure, settingFigure } from './format'
 import { placeWords, type Reach, reachOf } from './place-words'
@@ -59,7 +60,7 @@ export function tellOff({ steps, job, unit, holds, warnings }: TellInput): Told 
   const toCheck = holds.length > 0 ? counted(holds.length, 'hold') : null
   return {
     ...say({ f, unit, reach, toCheck, warnings: warnings.length }),
-    figures: figures(f, unit, job.clearance.minRadius_mm),
+    figures: withReach(figures(f, unit, job.clearance.minRadius_mm), { steps, unit }),
   }
 }
 

@@ -16,6 +16,7 @@ import { FittingSlip } from './fitting'
 import { FrameSlip } from './frame'
 import { LastChange } from './last-change'
 import { ScanSlip } from './scan'
+import { ToolingSlip } from './tooling'
 
 export function Slip({ stores, actions }: PanelProps) {
   const step = useStore(stores.session, (s) => s.slip)
@@ -76,6 +77,7 @@ function SlipBody({ step, ...props }: PanelProps & { step: StepName }): ReactNod
     case 'build':
       return <BuildSlip {...props} />
     case 'tooling':
+      return <ToolingSlip {...props} />
     case 'release':
       return null
     default:

@@ -91,11 +91,7 @@ function* readScene(
     )
   for (const extension of list(json['extensionsRequired']) ?? [])
     if (!HARMLESS.has(String(extension)))
-      refuse(
-        'file-unsupported',
-        file,
-        `needs the extension ${String(extension).slice(0, 60)}; export it without compression.`,
-      )
+      refuse('file-unsupported', file, `needs the extension ${String(extension).slice(0, 60)}; export it without that.`)
 
   const data = accessors(file, json, binary)
   const meshes = list(json['meshes']) ?? []
@@ -146,6 +142,8 @@ const HARMLESS = new Set([
   'KHR_materials_unlit',
   'KHR_materials_pbrSpecularGlossiness',
   'KHR_lights_punctual',
+  'KHR_technique_webgl',
+  'KHR_techniques_webgl',
   'KHR_texture_basisu',
   'EXT_texture_webp',
 ])

@@ -163,7 +163,8 @@ function readHeader(file: MeshFile): Header {
       case '':
         break
       default:
-        cursor.refuseHere('has a header line that cannot be read', start)
+        // Before the first element a stray line is a comment that lost its word; later it could be a property that is missed.
+        if (elements.length > 0) cursor.refuseHere('has a header line that cannot be read', start)
     }
     cursor.skipLine()
   }

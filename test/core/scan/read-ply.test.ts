@@ -59,9 +59,14 @@ describe('PLY', () => {
     const good =
       'ply\nformat ascii 1.0\nelement vertex 3\nproperty float x\nproperty float y\nproperty float z\nelement face 1\nproperty list uchar int vertex_indices\nend_header\n0 0 0\n1 0 0\n0 1 0\n3 0 1 2\n'
     expect([...drain(readMeshFile(file('a', good))).indices!]).toEqual([0, 1, 2])
+    // A comment that lost its word, before the first element (met in a public file).
+    expect([...drain(readMeshFile(file('a', good.replace('element v', 'Made by hand\nelement v')))).indices!]).toEqual([
+      0, 1, 2,
+    ])
     for (const [from, to, word] of [
       ['ascii', 'octal', 'line 2'],
       ['property float y', 'property float16 y', 'line 5'],
+      ['property float y', 'proporty float y', 'line 5'],
       ['property float z', 'property float w', 'without x, y and z'],
       ['element vertex 3', 'element vertex -3', 'line 3'],
       ['element vertex 3', 'element vertex 3.5', 'line 3'],

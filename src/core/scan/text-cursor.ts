@@ -15,6 +15,7 @@ export class TextCursor {
   readonly bytes: Uint8Array
   end: number
   readonly name: string
+  readonly #words = new Array<string | undefined>(64).fill(undefined)
 
   constructor(file: { readonly name: string; readonly bytes: Uint8Array }, at = 0, end = file.bytes.length) {
     this.bytes = file.bytes
@@ -62,13 +63,23 @@ export class TextCursor {
   word(): string {
     this.skipBlanks()
     const { bytes, end } = this
-    let i = this.at
-    let out = ''
-    while (i < end && bytes[i]! > SPACE) {
-      const c = bytes[i++]!
-      if (out.length < 24) out += String.fromCharCode(c >= 65 && c <= 90 ? c + 32 : c)
-    }
+    const from = this.at
+    let i = from
+    while (i < end && bytes[i]! > SPACE) i++
     this.at = i
+    if (i === from) return ''
+    const length = Math.min(24, i - from)
+    // The same few keywords come millions of times: the last word of each slot is kept and compared, not built again.
+    const slot = (length * 5 + bytes[from]! + bytes[from + length - 1]! * 3) & 63
+    const known = this.#words[slot]
+    if (known !== undefined && known.length === length) {
+      let k = 0
+      while (k < length && known.charCodeAt(k) === lower(bytes[from + k]!)) k++
+      if (k === length) return known
+    }
+    let out = ''
+    for (let k = 0; k < length; k++) out += String.fromCharCode(lower(bytes[from + k]!))
+    this.#words[slot] = out
     return out
   }
 
@@ -190,6 +201,8 @@ export class TextCursor {
     return refuse('file-damaged', this, `${what} in line ${this.lineAt(at)}; ${advice}.`)
   }
 }
+
+const lower = (c: number): number => (c >= 65 && c <= 90 ? c + 32 : c)
 
 const POWERS = Float64Array.from({ length: 23 }, (_, k) => Number(`1e${k}`))
 

@@ -13,7 +13,7 @@ import {
   Utilities,
 } from '../panels'
 import type { Stores } from '../state/stores'
-import { Sheet } from '../view'
+import { Sheet, SheetStill } from '../view'
 import { listenToKeys } from './keyboard'
 
 export interface AppProps {
@@ -52,7 +52,13 @@ export function App({ stores, actions, questions, openDemo }: AppProps) {
         <div className="drawing" hidden={release}>
           <Sheet stores={stores} />
         </div>
-        {release && <ReleasePage stores={stores} actions={actions} />}
+        {release && (
+          <ReleasePage
+            stores={stores}
+            actions={actions}
+            still={(asked) => <SheetStill stores={stores} question={asked} />}
+          />
+        )}
         {!folded && utilities}
         <Notice stores={stores} />
       </main>

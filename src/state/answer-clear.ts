@@ -1,5 +1,6 @@
 /** "Does it clear?": from the certificate, and from the datum for how far the frame is from its own mirror image. */
 import type { Certificate } from '../core/clearance/types'
+import type { Point } from '../core/geometry/axes'
 import { type AnswerFigure, type AnswerPart, strong, type TellInput, type Told, words } from './answer-types'
 import { areaFigure, areaText, type FigureOptions, lengthFigure, lengthText, settingFigure } from './format'
 import { placeWords, reachOf, tubeAt } from './place-words'
@@ -12,13 +13,15 @@ export function tellClear({ steps, job, unit, holds }: TellInput): Told | null {
   if (!made) return null
   const { certificate } = made
   const reach = reachOf(made.outline)
-  const at = certificate.at.frame
-  const tube = tubeAt(steps, job, at)
-  const place = `${tube ? `over ${tube}, ` : ''}${placeWords(at, reach)}`
-  const gap = lengthText(certificate.min_mm, unit, 1, 'down')
-  const asked = settingFigure(certificate.required_mm, unit).value
+  const worst = worstPlace(certificate)
+  const tube = tubeAt(steps, job, worst.at)
+  const place = `${tube ? `over ${tube}, ` : ''}${placeWords(worst.at, reach)}`
+  const gap = lengthText(worst.gap_mm, unit, 1, 'down')
+  const asked = settingFigure(roundedTo(worst.asked_mm, 0.001), unit).value
+  // Where tubes have gaps of their own, the least gap says little; what is left over what is asked does.
+  const spare = worst.own ? lengthText(certificate.margin_mm, unit, 1, 'down') : null
   return {
-    ...verdictWords({ certificate, gap, asked, place, holds: holds.length, unit }),
+    ...verdictWords({ certificate, gap, asked, spare, place, holds: holds.length, unit }),
     figures: figures(steps, certificate, unit),
   }
 }
@@ -27,6 +30,8 @@ function verdictWords(v: {
   certificate: Certificate
   gap: string
   asked: string
+  /** Least margin, where gaps differ from tube to tube. */
+  spare: string | null
   place: string
   holds: number
   unit: TellInput['unit']
@@ -75,17 +80,44 @@ function verdictWords(v: {
             ),
           ],
         }
+      // Nobody can answer for metal that the scanner did not reach.
       return {
         standing: 'ok',
-        short: `Yes, by ${gap}`,
-        sentence: [
-          words('Yes, everywhere: the gap is '),
-          strong(gap),
-          words(` or more; ${asked} is asked. Least ${place}.`),
-        ],
+        short: v.spare === null ? `Yes, by ${gap}` : `Yes, ${v.spare} to spare`,
+        sentence:
+          v.spare === null
+            ? [
+                words(
+                  certificate.unseen_mm2 > 0
+                    ? 'Yes. Over all metal that was seen the gap is '
+                    : 'Yes, everywhere: the gap is ',
+                ),
+                strong(gap),
+                words(` or more; ${asked} is asked. Least ${place}.`),
+              ]
+            : [
+                words(
+                  certificate.unseen_mm2 > 0
+                    ? 'Yes. Over all metal that was seen there is '
+                    : 'Yes, everywhere: there is ',
+                ),
+                strong(v.spare),
+                words(` or more to spare. Least ${place}: ${gap} where ${asked} is asked.`),
+              ],
       }
   }
 }
+
+/** Where least is left over what is asked. One place with the least gap, unless tubes have gaps of their own. */
+function worstPlace(c: Certificate): { at: Point<'job'>; gap_mm: number; asked_mm: number; own: boolean } {
+  const { shell, frame } = c.marginAt
+  const own = frame.some((v, k) => v !== c.at.frame[k]) || shell.some((v, k) => v !== c.at.shell[k])
+  if (!own) return { at: c.at.frame, gap_mm: c.min_mm, asked_mm: c.required_mm, own }
+  const gap_mm = Math.sqrt(shell.reduce((sum, v, k) => sum + (v - frame[k]!) ** 2, 0))
+  return { at: frame, gap_mm, asked_mm: gap_mm - c.margin_mm, own }
+}
+
+const roundedTo = (v: number, grain: number): number => Math.round(v / grain) * grain
 
 function figures(steps: TellInput['steps'], c: Certificate, unit: TellInput['unit']): AnswerFigure[] {
   const total = c.proven_mm2 + c.notProven_mm2 + c.fails_mm2 + c.unseen_mm2
@@ -114,7 +146,7 @@ function figures(steps: TellInput['steps'], c: Certificate, unit: TellInput['uni
       id: 'unseen',
       ...unseen,
       label: 'unseen',
-      sub: health ? `${health.holes.length} ${health.holes.length === 1 ? 'hole' : 'holes'} in the scan` : '',
+      sub: health ? `${health.holeCount} ${health.holeCount === 1 ? 'hole' : 'holes'} in the scan` : '',
       bad: false,
     },
     { id: 'symmetry', ...rms, label: 'frame, port to starboard', sub: loweredWords(datum, unit), bad: false },

@@ -75,10 +75,11 @@ function say(v: {
   if (f.locked_mm2 > 0 && f.worst) {
     const area = areaText(f.locked_mm2, v.unit)
     const { part, region } = f.worst
+    const lean = region.min_deg < 0 ? ` by ${angleText(-region.min_deg, 1, 'up')}` : ''
     const why = {
-      'facing-away': 'leans in',
+      'facing-away': `leans in${lean}`,
       blocked: 'has something in its way',
-      both: 'leans in and has something in its way',
+      both: `leans in${lean} and has something in its way`,
     }[region.cause]
     return {
       standing: 'not',

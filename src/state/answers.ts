@@ -131,6 +131,8 @@ function isUpTo(steps: StepStates, name: FlowStep, last: FlowStep): boolean {
   return order.indexOf(name) <= order.indexOf(last)
 }
 
+const lower = (text: string): string => text.charAt(0).toLowerCase() + text.slice(1)
+
 function releaseAnswer({ results, history, unit }: AnswerInput): Answer {
   const { steps } = results
   const { job } = history
@@ -154,7 +156,7 @@ function releaseAnswer({ results, history, unit }: AnswerInput): Answer {
       : !settled
         ? [words('Not yet. '), whoWords, words(`${have}, and the plan is not worked out to its end.`)]
         : signed < signatures.length
-          ? [words('Almost. No hold stands; '), whoWords, words(`${have}.`)]
+          ? [words('Almost. No hold stands; '), strong(lower(whoWords.text)), words(`${have}.`)]
           : [words('Yes. '), whoWords, words(' have signed and no hold stands.')]
   return {
     question: 'release',

@@ -2,9 +2,11 @@
  * What a change did: the headline figures of every job that was planned in this session, so that two of them can be set
  * side by side long after the results of the first are gone.
  */
+import { FLOW_ORDER } from '../core/flow'
 import type { Job } from '../core/job'
 import { jobHash } from '../core/job'
 import { offFigures } from './answer-off'
+import { stepKeys } from './describe-change'
 import { areaText, lengthText, numberText, type ShownUnit } from './format'
 import type { JobStore } from './job-store'
 import type { ResultsStore, StepStates } from './results'
@@ -29,21 +31,29 @@ export interface FiguresRecord {
 
 export function recordFigures(jobs: JobStore, results: ResultsStore): FiguresRecord {
   const known = new Map<string, ChangeFigures>()
+  const hashes = new WeakMap<Job, string>()
+  const hashOfJob = (job: Job): string => {
+    const hash = hashes.get(job) ?? jobHash(job)
+    hashes.set(job, hash)
+    return hash
+  }
+  // An edit raises the job's hash before its steps are marked stale, so each result is held against the job by its own key.
   const note = () => {
-    const { steps, jobHash: hash } = results.getState()
-    if (hash !== '' && !known.has(hash) && Object.values(steps).every((s) => s.is === 'done'))
+    const { job } = jobs.getState().history
+    const { steps } = results.getState()
+    const hash = hashOfJob(job)
+    if (known.has(hash)) return
+    const keys = stepKeys(job)
+    if (FLOW_ORDER.every((name) => steps[name].is === 'done' && steps[name].key === keys[name]))
       known.set(hash, figuresOf(steps))
   }
   note()
   const stop = results.subscribe(note)
-  const hashes = new WeakMap<Job, string>()
   return {
     of(job) {
-      const hash = hashes.get(job) ?? jobHash(job)
-      hashes.set(job, hash)
       // The job as it is now may have been planned before this listener heard of it.
       if (job === jobs.getState().history.job) note()
-      return known.get(hash) ?? null
+      return known.get(hashOfJob(job)) ?? null
     },
     stop,
   }

@@ -34,7 +34,8 @@ export function readRigidMatrix(text: string): { readonly matrix: Matrix4 } | { 
   const matrix = [...x, numbers[3]!, ...y, numbers[7]!, ...z, numbers[11]!, 0, 0, 0, 1]
   if (handedness([...numbers.slice(0, 12), 0, 0, 0, 1]) < 0)
     return { fault: 'This matrix mirrors the frame; port would become starboard.' }
-  return { matrix }
+  // A minus nought is a nought.
+  return { matrix: matrix.map((v) => v + 0) }
 }
 
 const dot = (a: readonly number[], b: readonly number[]): number => a[0]! * b[0]! + a[1]! * b[1]! + a[2]! * b[2]!

@@ -22,14 +22,15 @@ export function AnswerWords({ answer, actions, children }: { answer: Answer; act
         })}{' '}
         {children}
       </p>
-      {(asOf || busy) && (
+      {(asOf || busy || answer.standing === 'open') && (
         <p className="answer-state" data-testid="answer-state">
           {asOf && <span>{asOf}</span>}
           {asOf && ' · '}
           {busy ? (
             <>
               <span>
-                working it out: {columnWords.step[busy.step]}
+                {answer.standing !== 'open' && 'working it out: '}
+                {columnWords.step[busy.step]}
                 {busy.label && busy.label !== busy.step ? `, ${busy.label}` : ''}{' '}
                 {busy.fraction > 0 && `${Math.floor(busy.fraction * 100)} %`}
               </span>{' '}

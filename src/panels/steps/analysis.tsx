@@ -6,6 +6,12 @@ import { placeWords, type Reach, reachOf } from '../../state/place-words'
 import type { PanelProps } from '../actions'
 import { MeasureField } from '../fields/measure-field'
 
+const looseWords = ({ ownPull, looseFrees }: UndercutRegion): string => {
+  if (!ownPull) return '; has no pull of its own'
+  if (looseFrees === null) return '; has a pull of its own'
+  return looseFrees ? '; a loose piece frees it' : '; a loose piece would be in the way'
+}
+
 const CAUSE = { 'facing-away': 'leans in', blocked: 'something in its way', both: 'leans in and is blocked' }
 
 export function AnalysisSlip({ stores }: PanelProps) {
@@ -105,7 +111,7 @@ function Regions(props: {
               </button>
               <span className="quiet">
                 {CAUSE[r.cause]}
-                {r.ownPull ? '; leaves alone as a loose piece' : '; has no pull of its own'}
+                {looseWords(r)}
               </span>
             </th>
             <td>{areaText(r.area_mm2, unit)}</td>

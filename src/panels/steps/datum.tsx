@@ -1,8 +1,9 @@
 import { useState } from 'react'
 import { useStore } from 'zustand'
-import type { DatumResult } from '../../core/datum/types'
+import type { DatumResult, TubePair } from '../../core/datum/types'
 import { setDatum, setDatumMatrix, tryEdit } from '../../state/edit'
 import { angleText, areaText, lengthText, numberText, type ShownUnit } from '../../state/format'
+import { tubeName } from '../../state/place-words'
 import { readRigidMatrix } from '../../state/read-matrix'
 import type { PanelProps } from '../actions'
 import { ChoiceField } from '../fields/choice-field'
@@ -55,6 +56,7 @@ export function DatumSlip({ stores }: PanelProps) {
         </div>
       )}
       {made && <SymmetryRows made={made} unit={unit} />}
+      {made && made.pairs.length > 0 && <PairRows pairs={made.pairs} unit={unit} stores={stores} />}
       <MatrixPart stores={stores} made={made} auto={auto} />
     </>
   )
@@ -78,6 +80,7 @@ function SymmetryRows({ made, unit }: { made: DatumResult; unit: ShownUnit }) {
     ['not seen on one side', areaText(symmetry.unseen_mm2, unit)],
     ['plane known to', `${lengthText(uncertainty.offset_mm, unit, 2)}, ${angleText(uncertainty.roll_deg, 3)}`],
     ['lowered side known to', lengthText(uncertainty.lowered_mm, unit, 2)],
+    ['plane from', { tubes: 'tube axes', points: 'the surface', matrix: 'your matrix' }[made.planeFrom]],
     ['pitch from', pitch.from],
     ['runner-up', `${pitch.runnerUp}, ${angleText(pitch.difference_deg, 2)} off`],
   ]
@@ -93,6 +96,50 @@ function SymmetryRows({ made, unit }: { made: DatumResult; unit: ShownUnit }) {
         ))}
       </dl>
     </section>
+  )
+}
+
+/** Tubes against their mirror partners: port less starboard. */
+function PairRows({
+  pairs,
+  unit,
+  stores,
+}: {
+  pairs: readonly TubePair[]
+  unit: ShownUnit
+  stores: PanelProps['stores']
+}) {
+  const job = useStore(stores.jobs, (s) => s.history.job)
+  const plain = (mm: number) => lengthText(mm, unit, 1).replace(/ (mm|in)$/, '')
+  return (
+    <details className="slip-more">
+      <summary>{pairs.length === 1 ? 'One pair of tubes' : `${pairs.length} pairs of tubes`}</summary>
+      <table data-testid="pairs">
+        <caption className="unseen-text">port less starboard, {unit}</caption>
+        <thead>
+          <tr>
+            <th scope="col">port, starboard</th>
+            <th scope="col">out</th>
+            <th scope="col">up</th>
+            <th scope="col">most</th>
+          </tr>
+        </thead>
+        <tbody>
+          {pairs.map((p) => (
+            <tr key={`${p.port} ${p.starboard}`}>
+              <th scope="row">
+                {p.port === p.starboard
+                  ? `${tubeName(job, p.port)}, itself`
+                  : `${tubeName(job, p.port)}, ${tubeName(job, p.starboard).replace(/^tube /, '')}`}
+              </th>
+              <td>{plain(p.outward_mm)}</td>
+              <td>{plain(p.up_mm)}</td>
+              <td>{plain(p.largest_mm)}</td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </details>
   )
 }
 

@@ -109,7 +109,7 @@ function HealthPart({ health, unit }: { health: Health; unit: ShownUnit }) {
         .map(([n, why]) => `${countText(n)} ${why}`)
         .join(', '),
     ],
-    ['holes', String(health.holes.length), longest > 0 ? `longest rim ${lengthText(longest, unit)}` : ''],
+    ['holes', countText(health.holeCount), longest > 0 ? `longest rim ${lengthText(longest, unit)}` : ''],
     ['pieces', countText(health.islands), health.islandsDropped > 0 ? `${health.islandsDropped} dropped` : ''],
     ['crossing edges', countText(health.nonManifoldEdges)],
     ['turned edges', countText(health.inconsistentEdges)],
@@ -183,7 +183,7 @@ function RepairPart(props: { repairs: readonly Repair[]; made: ScanResult | null
             turn facets to agree
           </button>
         )}
-        {!has('fill-holes') && (made?.health.holes.length ?? 0) > 0 && (
+        {!has('fill-holes') && (made?.health.holeCount ?? 0) > 0 && (
           <button
             type="button"
             className="link"

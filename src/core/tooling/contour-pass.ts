@@ -29,6 +29,14 @@ interface Crossing {
   steep: boolean
 }
 
+/** `known`: heights up to this are of no interest, and come back as it. */
+type Drop = (x: number, y: number, known?: number) => number
+
+/**
+ * @returns level polylines, the high side on the left, only where the tips' surface is at least as steep as asked
+ *
+ * @example const wall = drain(contourPasses({ bins, cutter, grid, tip, levels_mm: [10, 12, 14], leastSlope: 1 }))
+ */
 export function* contourPasses(options: ContourOptions): Steps<Passes> {
   const { levels_mm } = options
   const out = new PassList()
@@ -44,7 +52,7 @@ function levelPass(options: ContourOptions, z: number, out: PassList): void {
   const { nx, ny, h } = grid
   const hy = grid.hy ?? h
   const radii = cutterRadii(cutter)
-  const drop = (x: number, y: number) => dropAt(bins, radii, x, y)
+  const drop: Drop = (x, y, known) => dropAt(bins, radii, x, y, known)
   const up = (i: number, j: number) => tip[j * nx + i]! >= z
   // Crossed grid edges: 2 (j nx + i) for the one along x, + 1 for the one along y.
   const next = new Map<number, number>()
@@ -137,33 +145,55 @@ function levelPass(options: ContourOptions, z: number, out: PassList): void {
   const starts = [...next.keys()].filter((k) => !incoming.has(k)).concat([...next.keys()])
   for (const first of starts) {
     if (!next.has(first)) continue
-    let before: Crossing | null = null
-    let key = first
-    for (;;) {
-      const point = crossing(key)
-      if (point.steep) {
-        if (before) joinSafely(before, point, z, drop, out, 0)
-        out.push(point.x, point.y, z)
-        before = point
-      } else if (before) {
-        out.end()
-        before = null
-      }
+    let run: Crossing[] = []
+    const end = () => {
+      writeRun(run, z, drop, out)
+      run = []
+    }
+    const begin = crossing(first)
+    let point = begin
+    for (let key = first; ; ) {
+      if (point.steep) run.push(point)
+      else end()
       const to = next.get(key)
       if (to === undefined) break
       next.delete(key)
-      key = to
-      if (key === first) {
-        const last = crossing(key)
-        if (before && last.steep) {
-          joinSafely(before, last, z, drop, out, 0)
-          out.push(last.x, last.y, z)
-        }
+      if (to === first) {
+        if (begin.steep) run.push(begin)
         break
       }
+      key = to
+      point = crossing(key)
     }
-    out.end()
+    end()
   }
+}
+
+/** One run of crossings as a polyline, with what has to stand between them. */
+function writeRun(run: readonly Crossing[], z: number, drop: Drop, out: PassList): void {
+  for (let k = 0; k < run.length; k++) {
+    if (k > 0) {
+      const [p, q] = [run[k - 1]!, run[k]!]
+      // Evenly bent before and after: nothing stands between that they do not show.
+      const uneven = Math.abs(bendOf(run[k - 2], p, q) - bendOf(p, q, run[k + 1]))
+      const sag = (uneven * ((q.x - p.x) ** 2 + (q.y - p.y) ** 2)) / 8
+      joinSafely(p, q, z, drop, out, 0, sag < EVEN_MM ? EVEN_ASK_MM : ASK_MM)
+    }
+    out.push(run[k]!.x, run[k]!.y, z)
+  }
+  out.end()
+}
+
+/** One over the radius of the circle through three points, positive to the left; NaN where there are not three. */
+function bendOf(a: Crossing | undefined, b: Crossing, c: Crossing | undefined): number {
+  if (!a || !c) return Number.NaN
+  const twice = (b.x - a.x) * (c.y - a.y) - (b.y - a.y) * (c.x - a.x)
+  const sides = [
+    [b.x - a.x, b.y - a.y],
+    [c.x - b.x, c.y - b.y],
+    [c.x - a.x, c.y - a.y],
+  ].reduce((product, [x, y]) => product * Math.sqrt(x! * x! + y! * y!), 1)
+  return sides > 0 ? (2 * twice) / sides : Number.NaN
 }
 
 /** Rise over run of the tip's surface about a grid point; Infinity at a rim. */
@@ -178,6 +208,9 @@ function slopeAt({ grid, tip }: ContourOptions, i: number, j: number): number {
 }
 
 const ASK_MM = 0.5
+/** Where the bend before and after differs by less than this at the middle of a move, fewer questions do. */
+const EVEN_MM = 0.002
+const EVEN_ASK_MM = 2
 /** A pass may run this much below its height's own place, which on a slope of 40 degrees is as much to the side. */
 const NEAR_MM = 0.004
 
@@ -186,20 +219,21 @@ function joinSafely(
   a: { x: number; y: number },
   b: { x: number; y: number },
   z: number,
-  drop: (x: number, y: number) => number,
+  drop: Drop,
   out: PassList,
   depth: number,
+  ask_mm: number,
 ): void {
   const dx = b.x - a.x
   const dy = b.y - a.y
   const length = Math.sqrt(dx * dx + dy * dy)
   if (length < 0.02 || depth > 14) return
-  // Asked every `ASK_MM`; the highest place that stands too high is where the way is bent aside.
-  const asks = Math.max(2, Math.ceil(length / ASK_MM))
+  // Asked every so often; the highest place that stands too high is where the way is bent aside.
+  const asks = Math.max(2, Math.ceil(length / ask_mm))
   let worst = z + GOUGE_MM / 2
   let at = -1
   for (let k = 1; k < asks; k++) {
-    const height = drop(a.x + (k / asks) * dx, a.y + (k / asks) * dy)
+    const height = drop(a.x + (k / asks) * dx, a.y + (k / asks) * dy, worst)
     if (height > worst) {
       worst = height
       at = k / asks
@@ -211,15 +245,15 @@ function joinSafely(
   const nx = dy / length
   const ny = -dx / length
   let reach = 0.05
-  while (reach < 2 * length + 1 && drop(x + reach * nx, y + reach * ny) > z) reach *= 2
+  while (reach < 2 * length + 1 && drop(x + reach * nx, y + reach * ny, z) > z) reach *= 2
   let low = 0
   for (let k = 0; k < 14 && reach - low > 2e-4; k++) {
     const t = (low + reach) / 2
-    if (drop(x + t * nx, y + t * ny) > z) low = t
+    if (drop(x + t * nx, y + t * ny, z) > z) low = t
     else reach = t
   }
   const middle = { x: x + reach * nx, y: y + reach * ny }
-  joinSafely(a, middle, z, drop, out, depth + 1)
+  joinSafely(a, middle, z, drop, out, depth + 1, ASK_MM)
   out.push(middle.x, middle.y, z)
-  joinSafely(middle, b, z, drop, out, depth + 1)
+  joinSafely(middle, b, z, drop, out, depth + 1, ASK_MM)
 }

@@ -27,6 +27,8 @@ export interface Access {
   readonly deepestZ_mm: number
   /** Sample number, −1 if nothing is left. */
   readonly deepest: number
+  readonly measured: number
+  readonly estimated: number
   readonly neededStickOut_mm: number
   readonly neededAt: readonly [number, number, number] | null
   readonly holderTouches_mm2: number
@@ -88,6 +90,8 @@ export function* cutterAccess(options: AccessOptions): Steps<AccessResult> {
     steps.push({
       cutter,
       ...summary(options.samples, normal_mm, z_mm, leftLimit_mm),
+      measured: rest.searched,
+      estimated: rest.estimated,
       neededStickOut_mm: reach.needed_mm,
       neededAt: reach.at,
       holderTouches_mm2: reach.touches_mm2,

@@ -1,11 +1,12 @@
 /**
- * Drops a cutter at single places, with every facet under it tested whole: facet, all its edges, all its corners.
+ * Drops a cutter at single places, with every facet under it tested: its plane, edges and corners.
  *
- * Slower a point than the grid and without any of its short cuts, so the two can check each other. Facets lie in bins of a
+ * Slower a point than the grid and, without a `ContactMesh`, free of its short cuts, so the two can check each other. Facets lie in bins of a
  * plan grid; a facet whose highest corner is not above what is known already is skipped.
  */
 import { BLOCK, type Steps } from '../geometry/kernel'
 import { bounds, facetCount, type Mesh } from '../geometry/mesh'
+import type { ContactMesh } from './contact'
 import { type CutterRadii, lineContact } from './cutter'
 
 export interface FacetBins {
@@ -20,13 +21,21 @@ export interface FacetBins {
   readonly items: Uint32Array
   /** Highest corner of each facet, mm. */
   readonly top: Float32Array
+  /** What of a facet is tested: bits 0–2 its edges, 3–5 its corners; the plane always. One per facet. */
+  readonly parts: Uint8Array
   /** When each facet was last tested, so that one that lies in several bins is tested once. */
   readonly stamp: Uint32Array
-  readonly count: { drops: number }
+  /** How much has been asked so far: places, and facets tested for them. */
+  readonly count: { drops: number; tests: number }
 }
 
-/** Bins of about two facets each; a facet lies in every bin that its box touches. */
-export function* facetBins(mesh: Mesh): Steps<FacetBins> {
+/**
+ * Bins of about two facets each; a facet lies in every bin that its box touches.
+ *
+ * @param contact of the same mesh: edges that do not stand out are then passed over, and every other edge and corner is tested
+ *                with one of its facets only. Left out: everything is tested with every facet, twice and six times over.
+ */
+export function* facetBins(mesh: Mesh, contact?: ContactMesh): Steps<FacetBins> {
   const facets = facetCount(mesh)
   const { min, max } = bounds(mesh)
   const width = Math.max(1e-6, max[0] - min[0])
@@ -77,8 +86,9 @@ export function* facetBins(mesh: Mesh): Steps<FacetBins> {
     start,
     items,
     top,
+    parts: contact ? ownParts(contact) : new Uint8Array(facets).fill(63),
     stamp: new Uint32Array(facets),
-    count: { drops: 0 },
+    count: { drops: 0, tests: 0 },
   }
 }
 
@@ -103,6 +113,7 @@ export function dropAt(
   const j0 = Math.max(0, Math.floor((y - R - bins.y0) / h))
   const j1 = Math.min(ny - 1, Math.floor((y + R - bins.y0) / h))
   let best = known
+  let tests = 0
   // The bin under the axis first: what stands there is most often the answer, and the rest is then passed over quickly.
   const own = Math.min(ny - 1, Math.max(0, Math.floor((y - bins.y0) / h))) * nx
   const middle = own + Math.min(nx - 1, Math.max(0, Math.floor((x - bins.x0) / h)))
@@ -117,14 +128,41 @@ export function dropAt(
         if (top[f]! <= best) break // the rest of the bin is lower
         if (stamp[f] === now) continue
         stamp[f] = now
-        best = facetContact(bins.mesh, R, r, f, x, y, best)
-        if (best > ceiling) return best
+        tests++
+        best = facetContact(bins.mesh, R, r, f, bins.parts[f]!, x, y, best)
+        if (best > ceiling) {
+          bins.count.tests += tests
+          return best
+        }
       }
     }
+  bins.count.tests += tests
   return best
 }
 
-function facetContact(mesh: Mesh, R: number, r: number, f: number, x: number, y: number, best: number): number {
+function ownParts({ mesh, facets, edges }: ContactMesh): Uint8Array {
+  const parts = new Uint8Array(facets)
+  for (let e = 0; e < edges.length; e++) parts[(edges[e]! / 3) | 0]! |= 1 << (edges[e]! % 3)
+  const seen = new Uint8Array(mesh.positions.length / 3)
+  for (let h = 0; h < 3 * facets; h++) {
+    const v = mesh.indices[h]!
+    if (seen[v]) continue
+    seen[v] = 1
+    parts[(h / 3) | 0]! |= 8 << (h % 3)
+  }
+  return parts
+}
+
+function facetContact(
+  mesh: Mesh,
+  R: number,
+  r: number,
+  f: number,
+  parts: number,
+  x: number,
+  y: number,
+  best: number,
+): number {
   const { positions: p, indices, origin } = mesh
   const a = 3 * indices[3 * f]!
   const b = 3 * indices[3 * f + 1]!
@@ -177,12 +215,13 @@ function facetContact(mesh: Mesh, R: number, r: number, f: number, x: number, y:
       // A flat floor over a plane that is not level touches the rest of the facet no higher than its edges do.
     }
   }
-  best = edgeContact(R, r, ax, ay, az, bx, by, bz, best)
-  best = edgeContact(R, r, bx, by, bz, cx, cy, cz, best)
-  best = edgeContact(R, r, cx, cy, cz, ax, ay, az, best)
-  best = pointContact(R, r, ax, ay, az, best)
-  best = pointContact(R, r, bx, by, bz, best)
-  return pointContact(R, r, cx, cy, cz, best)
+  if (parts & 1) best = edgeContact(R, r, ax, ay, az, bx, by, bz, best)
+  if (parts & 2) best = edgeContact(R, r, bx, by, bz, cx, cy, cz, best)
+  if (parts & 4) best = edgeContact(R, r, cx, cy, cz, ax, ay, az, best)
+  if (parts & 8) best = pointContact(R, r, ax, ay, az, best)
+  if (parts & 16) best = pointContact(R, r, bx, by, bz, best)
+  if (parts & 32) best = pointContact(R, r, cx, cy, cz, best)
+  return best
 }
 
 function pointContact(R: number, r: number, x: number, y: number, z: number, best: number): number {

@@ -37,53 +37,99 @@ export interface RestMaterial {
   readonly normal_mm: Float32Array
   /** Along z, one per sample, mm. On a wall it is many times the other and means little. */
   readonly z_mm: Float32Array
-  /** Samples whose depth was searched for. */
+  /** Samples whose depth was searched for exactly. */
   readonly searched: number
+  /** Samples that keep the grid's estimate, which is never too small; the budget did not reach them. */
+  readonly estimated: number
 }
 
 /** Depth beyond which no number is sought. */
 export const DEEPEST_MM = 1000
 
+/**
+ * Facets that may be tested for exact depths, some seconds' worth. With a cutter that fits nowhere half of a face is left over,
+ * and to search all of it would take minutes for figures that nobody needs to hundredths.
+ */
+const BUDGET_TESTS = 25_000_000
+/** The deepest places by estimate come first: the figure that is reported is one of them. */
+const DEEPEST_FIRST = 150
+
 export function* restMaterial(options: RestOptions): Steps<RestMaterial> {
-  const { samples, radii, clean_mm } = options
+  const { samples, radii, clean_mm, bins } = options
   const { R, r } = radii
   const normal_mm = new Float32Array(samples.count)
   const z_mm = new Float32Array(samples.count)
   const drop = standingHeight(options)
-  let searched = 0
-  let work = 0
+  const flagged: number[] = []
+  let tests = bins.count.tests
   for (let s = 0; s < samples.count; s++) {
-    const f = 3 * samples.facet[s]!
-    const nx = samples.normal[f]!
-    const ny = samples.normal[f + 1]!
-    const nz = samples.normal[f + 2]!
-    const px = samples.place[3 * s]!
-    const py = samples.place[3 * s + 1]!
-    const pz = samples.place[3 * s + 2]!
+    const { px, py, pz, nx, ny, nz } = placeOf(samples, s)
     const flat = Math.sqrt(nx * nx + ny * ny)
     const out = flat > 1e-12 ? r + (R - r) / flat : 0
-    const ux = px + nx * out
-    const uy = py + ny * out
     const free = pz + r * (nz - 1)
-    work++
-    if (drop(ux, uy, free, free + clean_mm) - free > clean_mm) {
-      searched++
-      work += 500
-      const place: Place = { px, py, pz, nx, ny, nz }
-      const starts = [[ux, uy] as const, ...gridStarts(options, place)]
-      const along = patternSearch((x, y, best) => wayOut(radii, drop, place, x, y, best), starts, R, clean_mm)
-      if (along > clean_mm) {
-        const up = patternSearch((x, y, best) => heightOver(radii, drop, place, x, y, best), starts, R, clean_mm)
-        normal_mm[s] = along < DEEPEST_MM ? along : up
-        z_mm[s] = up
-      }
-    }
-    if (work >= BLOCK) {
-      work = 0
-      yield s / samples.count
+    if (drop(px + nx * out, py + ny * out, free, free + clean_mm) - free > clean_mm) flagged.push(s)
+    if (bins.count.tests - tests > TESTS_A_BLOCK || s % BLOCK === 0) {
+      tests = bins.count.tests
+      yield (0.3 * s) / samples.count
     }
   }
-  return { normal_mm, z_mm, searched }
+  const starts: (readonly [number, number])[][] = []
+  for (let k = 0; k < flagged.length; k++) {
+    const s = flagged[k]!
+    const found = estimate(options, placeOf(samples, s))
+    normal_mm[s] = found.normal_mm
+    z_mm[s] = found.z_mm
+    starts.push(found.starts)
+    if (k % 64 === 0) yield 0.3 + (0.2 * k) / flagged.length
+  }
+  const order = searchOrder(flagged, normal_mm)
+  const began = bins.count.tests
+  let searched = 0
+  for (; searched < order.length && bins.count.tests - began < BUDGET_TESTS; searched++) {
+    const k = order[searched]!
+    const s = flagged[k]!
+    const place = placeOf(samples, s)
+    const along = patternSearch((x, y, best) => wayOut(radii, drop, place, x, y, best), starts[k]!, R, clean_mm)
+    if (along > clean_mm) {
+      const up = patternSearch((x, y, best) => heightOver(radii, drop, place, x, y, best), starts[k]!, R, clean_mm)
+      normal_mm[s] = along < DEEPEST_MM ? along : up
+      z_mm[s] = up
+    } else {
+      normal_mm[s] = 0
+      z_mm[s] = 0
+    }
+    if (searched % 8 === 0)
+      yield 0.5 + 0.5 * Math.max(searched / order.length, (bins.count.tests - began) / BUDGET_TESTS)
+  }
+  return { normal_mm, z_mm, searched, estimated: order.length - searched }
+}
+
+const TESTS_A_BLOCK = 400_000
+
+function placeOf({ place, normal, facet }: SurfaceSamples, s: number): Place {
+  const f = 3 * facet[s]!
+  return {
+    px: place[3 * s]!,
+    py: place[3 * s + 1]!,
+    pz: place[3 * s + 2]!,
+    nx: normal[f]!,
+    ny: normal[f + 1]!,
+    nz: normal[f + 2]!,
+  }
+}
+
+/** Numbers into `flagged`: the deepest first, the others in strides, so that what the budget reaches lies all over the face. */
+function searchOrder(flagged: readonly number[], depth_mm: Float32Array): number[] {
+  const all = flagged.map((_, k) => k)
+  const deepest = [...all]
+    .sort((a, b) => depth_mm[flagged[b]!]! - depth_mm[flagged[a]!]! || a - b)
+    .slice(0, DEEPEST_FIRST)
+  const taken = new Set(deepest)
+  const order = deepest
+  const stride = 17
+  for (let from = 0; from < stride; from++)
+    for (let k = from; k < all.length; k += stride) if (!taken.has(k)) order.push(k)
+  return order
 }
 
 interface Place {
@@ -117,7 +163,7 @@ function heightOver(radii: CutterRadii, drop: Drop, at: Place, x: number, y: num
   const rho = Math.sqrt((at.px - x) ** 2 + (at.py - y) ** 2)
   const rise = profileHeight_mm(radii, rho)
   if (rise === Infinity) return USELESS + rho
-  return Math.max(0, drop(x, y, at.pz - radii.R - DEEPEST_MM, best + at.pz - rise) + rise - at.pz)
+  return Math.max(0, drop(x, y, at.pz - rise, best + at.pz - rise) + rise - at.pz)
 }
 
 /** Length along n from p to where it enters the cutter that stands at (x, y). */
@@ -141,7 +187,10 @@ function wayOut(radii: CutterRadii, drop: Drop, at: Place, x: number, y: number,
   if (t1 < t0) return USELESS + Math.sqrt(a2)
   if (t0 >= best) return t0
   const highest = best < DEEPEST_MM ? at.pz + best * Math.max(0, at.nz) : Infinity
-  const tip = drop(x, y, at.pz - R - DEEPEST_MM, highest)
+  // The place itself holds the cutter up wherever it lies under it.
+  const rho0 = Math.sqrt(a2)
+  const known = rho0 < R ? at.pz - profileHeight_mm(radii, rho0) : at.pz - R - DEEPEST_MM
+  const tip = drop(x, y, known, highest)
   if (tip > highest) return DEEPEST_MM + tip - highest
   const above = (t: number) => {
     const rho = Math.sqrt((ax + t * at.nx) ** 2 + (ay + t * at.ny) ** 2)
@@ -182,35 +231,75 @@ function wayOut(radii: CutterRadii, drop: Drop, at: Place, x: number, y: number,
   return high
 }
 
-/** Grid places that leave least over p: two at most, R/2 apart. */
-function gridStarts({ grid, tip, radii }: RestOptions, at: Place): (readonly [number, number])[] {
-  const { R } = radii
+interface Estimate {
+  readonly normal_mm: number
+  readonly z_mm: number
+  /** Places of the axis to search from, best first. */
+  readonly starts: (readonly [number, number])[]
+}
+
+/**
+ * Depths by the grid's tips alone: the least over grid places, so never too small. The place that serves z best, one half a
+ * radius away from it, and places along the normal are asked for the normal.
+ */
+function estimate(options: RestOptions, at: Place): Estimate {
+  const { grid, tip, radii } = options
+  const { R, r } = radii
   const hy = grid.hy ?? grid.h
   const i0 = Math.max(0, Math.ceil((at.px - R - grid.x0) / grid.h))
   const i1 = Math.min(grid.nx - 1, Math.floor((at.px + R - grid.x0) / grid.h))
   const j0 = Math.max(0, Math.ceil((at.py - R - grid.y0) / hy))
   const j1 = Math.min(grid.ny - 1, Math.floor((at.py + R - grid.y0) / hy))
   const found: [number, number][] = []
+  let z = Infinity
   for (let round = 0; round < 2; round++) {
     let best = Infinity
     let bestX = 0
     let bestY = 0
     for (let j = j0; j <= j1; j++)
       for (let i = i0; i <= i1; i++) {
+        const height = tip[j * grid.nx + i]!
+        if (height >= best) continue
         const x = grid.x0 + i * grid.h
         const y = grid.y0 + j * hy
         if (round === 1 && (x - found[0]![0]) ** 2 + (y - found[0]![1]) ** 2 < (R * R) / 4) continue
-        const z = tip[j * grid.nx + i]! + profileHeight_mm(radii, Math.sqrt((x - at.px) ** 2 + (y - at.py) ** 2))
-        if (z < best) {
-          best = z
+        const over = height + profileHeight_mm(radii, Math.sqrt((x - at.px) ** 2 + (y - at.py) ** 2))
+        if (over < best) {
+          best = over
           bestX = x
           bestY = y
         }
       }
     if (best === Infinity) break
+    if (round === 0) z = Math.max(0, best - at.pz)
     found.push([bestX, bestY])
   }
-  return found
+  const flat = Math.sqrt(at.nx * at.nx + at.ny * at.ny)
+  const out = flat > 1e-12 ? r + (R - r) / flat : 0
+  const natural = [at.px + at.nx * out, at.py + at.ny * out] as const
+  const tries: (readonly [number, number])[] = [...found, natural]
+  if (flat > 0.05)
+    for (const reach of [1.25, 1.5, 2, 3])
+      tries.push([at.px + (at.nx / flat) * reach * R, at.py + (at.ny / flat) * reach * R])
+  const onGrid: Drop = (x, y) => {
+    const i = Math.round((x - grid.x0) / grid.h)
+    const j = Math.round((y - grid.y0) / hy)
+    return i < 0 || j < 0 || i >= grid.nx || j >= grid.ny ? Infinity : tip[j * grid.nx + i]!
+  }
+  const asked = tries.map(([x, y]) => {
+    const gx = grid.x0 + Math.round((x - grid.x0) / grid.h) * grid.h
+    const gy = grid.y0 + Math.round((y - grid.y0) / hy) * hy
+    return { x, y, way: wayOut(radii, onGrid, at, gx, gy, Infinity) }
+  })
+  const least = Math.min(...asked.map((a) => a.way))
+  const ranked = asked.filter((_, k) => k >= 3).sort((p, q) => p.way - q.way)
+  const starts: (readonly [number, number])[] = [natural, ...found]
+  if (ranked[0] && ranked[0].way < DEEPEST_MM) starts.push([ranked[0].x, ranked[0].y])
+  return {
+    normal_mm: least < DEEPEST_MM ? least : z === Infinity ? DEEPEST_MM : z,
+    z_mm: z === Infinity ? DEEPEST_MM : z,
+    starts,
+  }
 }
 
 const COMPASS = [
@@ -224,6 +313,7 @@ const COMPASS = [
   [0.7, -0.7],
 ] as const
 
+const FIRST_STEP_MM = 2.5
 /** Step at which a search ends, mm: the value is then good to a few thousandths. */
 const LAST_STEP_MM = 0.01
 
@@ -239,7 +329,7 @@ function patternSearch(
     let x = sx
     let y = sy
     let best = value(x, y, Infinity)
-    for (let step = R / 4; step > LAST_STEP_MM; ) {
+    for (let step = Math.min(R / 4, FIRST_STEP_MM); step > LAST_STEP_MM; ) {
       let moved = false
       for (const [cx, cy] of COMPASS) {
         const v = value(x + step * cx, y + step * cy, best)

@@ -61,7 +61,7 @@ export function* planTool(shell: ToolingShell, made: ToolClass, settings: Toolin
   const finishing = settings.cutters.filter((c) => c.use === 'finish')
   const first = finishing[0]!
   const contact = yield* within(0.25, 0.28, 'cutters', contactMesh(extended.mesh))
-  const bins = yield* within(0.28, 0.3, 'cutters', facetBins(extended.mesh))
+  const bins = yield* within(0.28, 0.3, 'cutters', facetBins(extended.mesh, contact))
   const samples = yield* within(0.3, 0.31, 'cutters', surfaceSamples(face, SAMPLE_MM2))
   const access = yield* within(
     0.31,
@@ -213,7 +213,7 @@ function* reachFromOtherSides(
       area_mm2: Float64Array.from(number, (s) => samples.area_mm2[s]!),
     }
     const contact = yield* within(0.55, 0.55, 'set-ups', contactMesh(turned))
-    const bins = yield* within(0.55, 0.55, 'set-ups', facetBins(turned))
+    const bins = yield* within(0.55, 0.55, 'set-ups', facetBins(turned, contact))
     const found = yield* within(
       0.55,
       0.55,
@@ -324,6 +324,8 @@ function describeAccess(
     deepest_mm: a.deepest_mm,
     deepestZ_mm: a.deepestZ_mm,
     deepestAt: a.deepest < 0 ? null : back(samples.place, 3 * a.deepest),
+    measured: a.measured,
+    estimated: a.estimated,
     neededStickOut_mm: a.neededStickOut_mm,
     stickOut_mm: a.cutter.stickOut_mm,
     holderTouches_mm2: a.holderTouches_mm2,

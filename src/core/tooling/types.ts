@@ -101,6 +101,9 @@ export interface CutterAccess {
   readonly deepest_mm: number
   readonly deepestZ_mm: number
   readonly deepestAt: Point<'job'> | null
+  /** Places measured exactly, and places that keep the grid's estimate, which is never too small. */
+  readonly measured: number
+  readonly estimated: number
   /** Stick-out at which the holder would clear everything, where it is asked most. */
   readonly neededStickOut_mm: number
   readonly stickOut_mm: number

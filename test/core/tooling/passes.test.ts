@@ -63,7 +63,7 @@ function deepestCut(face: Mesh, cutter: CutterShape, passes: Passes, places: num
 function cut(face: Mesh, cutter: CutterShape, along: 'x' | 'y', stepOver_mm: number) {
   const box = bounds(face)
   const contact = drain(contactMesh(face))
-  const bins = drain(facetBins(face))
+  const bins = drain(facetBins(face, contact))
   const raster = drain(
     rasterPasses({
       contact,

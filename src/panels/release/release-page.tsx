@@ -65,6 +65,9 @@ export function ReleasePage({
       <footer>
         <p>{CAUTIONS.scope}</p>
         <div className="pack-button">
+          <span className="field-hint" data-testid="pack-hindered">
+            {hinders ?? (unsigned > 0 ? `${counted(unsigned, 'person has', 'people have')} not signed` : '')}
+          </span>
           <button
             type="button"
             className="boxed large"
@@ -74,9 +77,6 @@ export function ReleasePage({
           >
             Write the release pack
           </button>
-          <span className="field-hint" data-testid="pack-hindered">
-            {hinders ?? (unsigned > 0 ? `${counted(unsigned, 'person has', 'people have')} not signed` : '')}
-          </span>
         </div>
       </footer>
     </section>

@@ -13,18 +13,9 @@ const STEPS = ['scan', 'frame', 'datum', 'clearance', 'fitting', 'analysis', 'to
 
 /** Packages each layer may use; anything else is a fault. `node:` only on the command line. */
 const PACKAGES: Record<string, readonly RegExp[]> = {
-  'core/geometry': [/^ml-matrix$/],
+  'core/geometry': [],
   'core/job': [/^zod$/, /^fflate$/, /^@noble\/hashes\//],
-  core: [
-    /^clipper2-ts$/,
-    /^delaunator$/,
-    /^@kninnug\/constrainautor$/,
-    /^earcut$/,
-    /^fflate$/,
-    /^manifold-3d/,
-    /^meshoptimizer/,
-    /^ml-matrix$/,
-  ],
+  core: [/^clipper2-ts$/, /^delaunator$/, /^earcut$/, /^fflate$/],
   demo: [/^fflate$/, /^manifold-3d$/],
   runner: [],
   cli: [/^node:/, /^fflate$/, /^zod$/],

@@ -1,4 +1,5 @@
 /** The canvas: parallel projection, z up, job axes in millimetres, and the layers of the question that is asked. */
+import { OrthographicCamera } from '@react-three/drei'
 import { Canvas, useThree } from '@react-three/fiber'
 import { memo, useEffect, useMemo, useRef } from 'react'
 import { type DirectionalLight, PCFShadowMap } from 'three'
@@ -44,11 +45,12 @@ export const Scene = memo(function Scene(props: SceneProps) {
       frameloop="demand"
       dpr={dpr}
       shadows={{ type: PCFShadowMap, autoUpdate: false, needsUpdate: true }}
-      camera={{ manual: true, up: [UP[0], UP[1], UP[2]], position: [0, -10_000, 10_000] }}
       gl={{ alpha: true, antialias: true, localClippingEnabled: true }}
       // Events are ours: rays go against search trees, not against every facet.
       events={() => ({ enabled: false, priority: 0, compute: () => undefined })}
     >
+      {/* Placed and shaped by the rig alone. */}
+      <OrthographicCamera makeDefault manual up={[UP[0], UP[1], UP[2]]} position={[0, -10_000, 10_000]} />
       <Look rig={rig} onTurn={() => cut && turnCut(cut, rig.now().basis)} />
       <Sharpness rig={rig} most={dpr} />
       <Layers {...props} />

@@ -2,6 +2,7 @@
 import type { Direction } from '../../src/core/geometry/axes'
 import { facetCount, type Mesh } from '../../src/core/geometry/mesh'
 import { surfaceIndex } from '../../src/core/geometry/surface-index'
+import { random } from './random'
 
 /** A point of facet `f`: corner 0, plus s of the way to corner 1, plus t of the way to corner 2. */
 export function pointOn(mesh: Mesh, f: number, s: number, t: number): [number, number, number] {
@@ -27,23 +28,26 @@ export function byRays(mesh: Mesh, pull: Direction, count: number): { away: numb
     facing[f] = n[0]! * pull[0] + n[1]! * pull[1] + n[2]! * pull[2]
     total += area[f]!
   }
+  const chance = random(7)
   let away = 0
   let blocked = 0
   for (let f = 0; f < facets; f++) {
     if (facing[f]! < 0) away += area[f]!
     if (facing[f]! <= 0) continue
-    // A square lattice folded into the triangle: even by area.
+    // One point by chance in each of n² equal triangles: even by area, and no lattice to beat against the facets of the mesh.
     const n = Math.max(1, Math.round(Math.sqrt((count * area[f]!) / total)))
     let hits = 0
     for (let i = 0; i < n; i++)
-      for (let j = 0; j < n; j++) {
-        let s = (i + 0.5) / n
-        let t = (j + (n === 1 ? 0.25 : 0.5)) / n
-        if (s + t > 1) [s, t] = [1 - s, 1 - t]
-        const p = pointOn(mesh, f, s, t)
-        const from: [number, number, number] = [p[0] + 0.005 * pull[0], p[1] + 0.005 * pull[1], p[2] + 0.005 * pull[2]]
-        if (index.firstHit(from, pull)) hits++
-      }
+      for (let j = 0; i + j < n; j++)
+        for (let half = 0; half <= (i + j < n - 1 ? 1 : 0); half++) {
+          let s = chance.next()
+          let t = chance.next()
+          if (s + t > 1) [s, t] = [1 - s, 1 - t]
+          const p =
+            half === 0 ? pointOn(mesh, f, (i + s) / n, (j + t) / n) : pointOn(mesh, f, (i + 1 - s) / n, (j + 1 - t) / n)
+          const from = [p[0] + 0.005 * pull[0], p[1] + 0.005 * pull[1], p[2] + 0.005 * pull[2]] as const
+          if (index.firstHit(from, pull)) hits++
+        }
     blocked += (area[f]! * hits) / (n * n)
   }
   return { away, blocked }

@@ -23,27 +23,28 @@ export function AnswerWords({ answer, actions, children }: { answer: Answer; act
         {children}
       </p>
       {(asOf || busy || answer.standing === 'open') && (
-        <p className="answer-state" data-testid="answer-state">
+        <div className="answer-state" data-testid="answer-state">
           {asOf && <span>{asOf}</span>}
-          {asOf && ' · '}
-          {busy ? (
-            <>
-              <span>
+          <span className="doing">
+            {busy && (
+              <span className="clip">
                 {answer.standing !== 'open' && 'working it out: '}
                 {columnWords.step[busy.step]}
                 {busy.label && busy.label !== busy.step ? `, ${busy.label}` : ''}{' '}
                 {busy.fraction > 0 && `${Math.floor(busy.fraction * 100)} %`}
-              </span>{' '}
+              </span>
+            )}
+            {busy ? (
               <button type="button" className="link" data-testid="stop-work" onClick={() => actions.stopWork()}>
                 stop
               </button>
-            </>
-          ) : (
-            <button type="button" className="link" data-testid="go-on" onClick={() => actions.goOn()}>
-              work it out
-            </button>
-          )}
-        </p>
+            ) : (
+              <button type="button" className="link" data-testid="go-on" onClick={() => actions.goOn()}>
+                work it out
+              </button>
+            )}
+          </span>
+        </div>
       )}
     </div>
   )

@@ -100,8 +100,10 @@ function StepStanding({ step, stores, actions }: PanelProps & { step: StepName }
   if (state.is !== 'running') return null
   const percent = Math.floor((state.progress?.fraction ?? 0) * 100)
   return (
-    <p className="step-standing">
-      working it out{state.progress?.label ? `: ${state.progress.label}` : ''}, {percent} %{' '}
+    <p className="step-standing doing">
+      <span className="clip">
+        working it out{state.progress?.label ? `: ${state.progress.label}` : ''}, {percent} %
+      </span>
       <button type="button" className="link" onClick={() => actions.stopWork()}>
         stop
       </button>

@@ -75,6 +75,7 @@ export function* crownDraft(options: CrownOptions, dialled = true): Steps<CrownD
   const to = Math.max(0, Math.min(DIAL_LEVEL, levels - 1) - shift)
   const { inside } = coarsen(problem, to)
   let load = firstLoad(options)
+  let before = 1
   for (let round = 0; ; round++) {
     const sheet = yield* descend(problem, flatStart(problem, from), { from, to, cold: true }, load)
     const height = addCamber(sheet, options)
@@ -82,7 +83,10 @@ export function* crownDraft(options: CrownOptions, dialled = true): Steps<CrownD
     const ratio = radius / options.fairRadius_mm
     if (!dialled || round === DIAL_ROUNDS || !Number.isFinite(radius) || (ratio > 0.95 && ratio < 1.1))
       return { grid: sheet.grid, height, load, leastConcaveRadius_mm: radius }
-    load *= Math.min(8, Math.max(0.125, ratio))
+    // A second step the same way means that the radius follows the load less than in proportion: twice the step then.
+    const slow = (ratio < 1 && before < 1) || (ratio > 1 && before > 1)
+    load *= Math.min(8, Math.max(0.125, slow ? ratio * ratio : ratio))
+    before = ratio
     yield (round + 1) / (DIAL_ROUNDS + 1)
   }
 }
@@ -156,7 +160,7 @@ export function leastConcaveRadius(grid: PlanGrid, height: Float64Array, inside:
 
 /** Level at which the load is dialled in: a quarter of the resolution. */
 const DIAL_LEVEL = 2
-const DIAL_ROUNDS = 3
+const DIAL_ROUNDS = 4
 
 interface Problem {
   readonly grid: PlanGrid

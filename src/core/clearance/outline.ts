@@ -9,8 +9,6 @@ export interface OutlineOptions {
   readonly grid: PlanGrid
   /** The plan field on `grid`: the outline runs where it is ≥ 0. */
   readonly field: Float64Array
-  /** Least convex corner radius wanted, mm: the field's own corners are as sharp as its reach. */
-  readonly minRadius_mm: number
 }
 
 /** Radius of the ball that is rolled round the metal: notches narrower than twice this are bridged. */

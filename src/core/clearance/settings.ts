@@ -57,7 +57,7 @@ export function checkSettings(settings: ClearanceSettings): void {
     if (typeof value !== 'number' || !(value >= least && value <= largest))
       throw new Refused(
         'setting-impossible',
-        `clearance: ${key} is ${String(value)}, it must be between ${least} and ${largest}${unit ? ` ${unit}` : ''}.`,
+        `clearance: ${key} is ${Number.isFinite(value) ? String(value) : 'no number'}, it must be between ${least} and ${largest}${unit ? ` ${unit}` : ''}.`,
       )
   }
   if (settings.edgeRadius_mm < settings.minRadius_mm)

@@ -43,7 +43,7 @@ export function* skirtLine(frame: Mesh<'job'>, gap_mm: number, settings: Clearan
     level = sheet.height.map((z) => z - drop)
     covered = enclosed(grid, top, level)
   }
-  refuseParts(grid, covered)
+  refuseParts(grid, covered, top)
   return { grid, height: level, covered }
 }
 
@@ -210,16 +210,16 @@ export function floodOutside(grid: PlanGrid, wall: Uint8Array): Uint8Array {
 }
 
 /** Parts of the covered area that do not hang together, on a mirrored grid through y = 0. */
-function refuseParts(grid: PlanGrid, covered: Uint8Array): void {
+function refuseParts(grid: PlanGrid, covered: Uint8Array, top: Float64Array): void {
   const { nx, ny, h } = grid
   // Grown by the bridge, so that two pieces of one ring seen through a hole count as one.
   const wide = grow(grid, covered, BRIDGE)
   const part = new Int32Array(nx * ny)
-  const parts: { nodes: number; x: number; y: number; onCentre: boolean }[] = []
+  const parts: { nodes: number; x: number; y: number; top: number; onCentre: boolean }[] = []
   const stack: number[] = []
   for (let start = 0; start < wide.length; start++) {
     if (!wide[start] || part[start]) continue
-    const found = { nodes: 0, x: 0, y: 0, onCentre: false }
+    const found = { nodes: 0, x: 0, y: 0, top: -Infinity, onCentre: false }
     parts.push(found)
     part[start] = parts.length
     stack.push(start)
@@ -231,6 +231,7 @@ function refuseParts(grid: PlanGrid, covered: Uint8Array): void {
       found.x += grid.x0 + i * h
       found.y += grid.y0 + j * h
       if (j === 0) found.onCentre = true
+      if (top[k]! > found.top) found.top = top[k]!
       const visit = (n: number) => {
         if (wide[n] && !part[n]) {
           part[n] = parts.length
@@ -248,12 +249,12 @@ function refuseParts(grid: PlanGrid, covered: Uint8Array): void {
     const places = parts
       .sort((a, b) => b.nodes - a.nodes)
       .slice(0, 3)
-      .map((p) => `x ${Math.round(p.x / p.nodes)}, y ${Math.round(p.y / p.nodes)}`)
+      .map((p) => `x ${Math.round(p.x / p.nodes)}, y ${Math.round(p.y / p.nodes)}, top at z ${Math.round(p.top)}`)
     throw new Refused(
       'shape-impossible',
       alone
         ? `clearance: the metal above the skirt line lies beside the centreline (about ${places[0]}) and its mirror image does not meet it; correct the datum, or set symmetric to false.`
-        : `clearance: the metal above the skirt line falls into ${parts.length} parts that one outline cannot hold (about ${places.join('; ')}); plan each by itself, remove the stray part in the scan step, or deepen the skirt.`,
+        : `clearance: the metal above the skirt line falls into ${parts.length} parts that one outline cannot hold (about ${places.join('; ')}); plan each by itself, remove the stray part in the scan step, or, where metal stands far above the rest, deepen the skirt or cut it off.`,
     )
   }
 }

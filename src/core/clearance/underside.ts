@@ -177,7 +177,7 @@ function* outlineAbove(
     '',
     planField(grid, metal, { tanDraft: Math.tan(draft), reference_mm, band_mm: BAND_NODES * grid.h }),
   )
-  const curve = yield* within(0.7, 1, '', outline({ grid, field, minRadius_mm: settings.minRadius_mm }))
+  const curve = yield* within(0.7, 1, '', outline({ grid, field }))
   return clearOf(grid, field, curve)
 }
 

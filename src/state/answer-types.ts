@@ -38,6 +38,8 @@ export interface Answer {
   readonly asOf: string | null
   /** The step that is being worked out for this answer. */
   readonly busy: { readonly step: FlowStep; readonly label: string; readonly fraction: number } | null
+  /** It was stopped, or failed: a person may ask for it again. */
+  readonly halted: boolean
 }
 
 /** What a question's own file makes; the frame around it (stale, busy, refused) is the same for all. */

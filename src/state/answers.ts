@@ -9,7 +9,7 @@ import { tellClear } from './answer-clear'
 import { tellLive } from './answer-live'
 import { tellOff } from './answer-off'
 import { type Answer, type AnswerInput, bare, capital, counted, strong, type Told, words } from './answer-types'
-import { asOfWords } from './describe-change'
+import { asOfWords, refusalWords } from './describe-change'
 import { findingsAtHand, type StepState, type StepStates } from './results'
 import type { Question } from './session-store'
 import { signatureStates } from './signature-state'
@@ -80,10 +80,11 @@ function answerOf(question: Exclude<Question, 'release'>, input: AnswerInput): A
   const busy = busyFor(steps, step)
   const asOf = told && state.is !== 'done' ? asOfWords(history, step, state.key, unit) : null
   if (state.is === 'refused' && state.refusal)
-    return { question, ...refusedWords(state.refusal.message, told), findings, asOf, busy: null }
+    return { question, ...refusedWords(refusalWords(state.refusal), told), findings, asOf, busy: null, halted: false }
   if (results.defect !== null && state.is !== 'done')
-    return { question, ...defectWords(results.defect, told), findings, asOf, busy: null }
-  if (told) return { question, ...told, short: asOf ?? told.short, findings, asOf, busy }
+    return { question, ...defectWords(results.defect, told), findings, asOf, busy: null, halted: true }
+  const halted = busy === null && state.is !== 'done'
+  if (told) return { question, ...told, short: asOf ?? told.short, findings, asOf, busy, halted }
   const word = busy ? 'working it out' : 'not worked out yet'
   return {
     question,
@@ -94,6 +95,7 @@ function answerOf(question: Exclude<Question, 'release'>, input: AnswerInput): A
     findings,
     asOf: null,
     busy,
+    halted,
   }
 }
 
@@ -167,5 +169,6 @@ function releaseAnswer({ results, history, unit }: AnswerInput): Answer {
     findings: [...holds, ...waived],
     asOf: null,
     busy: null,
+    halted: false,
   }
 }

@@ -1,6 +1,7 @@
 /** What differs between two jobs, in words: for "last change", for "as of", and for why a signature was lifted. */
 import type { ClearanceSettings } from '../core/clearance/types'
 import { FLOW_ORDER, type FlowStep, flowKeys } from '../core/flow'
+import type { Refusal } from '../core/geometry/trouble'
 import type { History, Job } from '../core/job'
 import { angleText, type ShownUnit, settingText, trimmed } from './format'
 
@@ -25,6 +26,15 @@ export const SETTING_WORDS: { readonly [K in keyof ClearanceSettings]: string } 
   bond_mm: 'bond line',
   coverage: 'coverage factor',
   joint: 'joint',
+}
+
+/** A refusal as the page says it: the step is in sight, and settings have the shop's names, not those of `job.json`. */
+export function refusalWords({ message }: Refusal): string {
+  const named = Object.entries(SETTING_WORDS).reduce(
+    (text, [key, word]) => text.replaceAll(new RegExp(`\\b${key}\\b`, 'g'), word),
+    message,
+  )
+  return named.replace(/^[a-z]+: /, '')
 }
 
 /** The unit is in the key's name. */

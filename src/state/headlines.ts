@@ -1,5 +1,5 @@
 /** The line of steps: each with its one headline number and how it stands. */
-import { FLOW_ORDER, type FlowStep } from '../core/flow'
+import { FLOW, FLOW_ORDER, type FlowStep } from '../core/flow'
 import type { StepName } from '../core/geometry/trouble'
 import { draftIsShort, offFigures } from './answer-off'
 import type { AnswerInput } from './answer-types'
@@ -68,7 +68,18 @@ export function stepWeights({ results, history, unit }: AnswerInput): readonly S
     const findings = state.result?.findings ?? []
     const holds = findings.filter((f) => f.severity === 'hold' && !isWaived(job, f)).length
     const number = HEADLINES[name]?.(steps, unit) ?? null
-    if (state.is === 'refused') return { step, state: 'hold', holds: 1, fraction: 0, headline: 'cannot' }
+    if (state.is === 'refused') {
+      // Only the step that refuses holds; what comes after it waits.
+      if (!FLOW[name].after.some((earlier) => steps[earlier].is === 'refused'))
+        return { step, state: 'hold', holds: 1, fraction: 0, headline: 'cannot' }
+      return {
+        step,
+        state: number === null ? 'todo' : 'stale',
+        holds: 0,
+        fraction: 0,
+        headline: number === null ? 'waits' : `was ${number}`,
+      }
+    }
     if (state.is === 'running')
       return {
         step,

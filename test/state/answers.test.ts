@@ -146,6 +146,34 @@ describe('while the job moves on', () => {
       state: 'hold',
       headline: 'cannot',
     })
+    expect(clear.halted).toBe(false)
+  })
+
+  test('a refusal names settings as the shop does, and only the step that refuses holds', () => {
+    const job = jobWith()
+    const store = storeWith(job, { ...metal(), clearance: shellsWith({ verdict: 'proven' }), fitting: placedWith([]) })
+    const refusal = {
+      code: 'setting-impossible',
+      message: 'clearance: minRadius_mm is 900, it must be between 1 and 100 mm.',
+    } as const
+    for (const name of ['clearance', 'fitting', 'analysis'] as const)
+      changeStep(store, name, { is: 'refused', refusal })
+    const { clear } = answers(inputOf(job, store))
+    expect(text(clear)).toBe('Not yet. Least radius is 900, it must be between 1 and 100 mm.')
+    const weights = stepWeights(inputOf(job, store))
+    expect(weights.filter((w) => w.headline === 'cannot').map((w) => w.step)).toEqual(['clearance'])
+    expect(weights.find((w) => w.step === 'fitting')).toMatchObject({
+      state: 'stale',
+      holds: 0,
+      headline: 'was 0 parts',
+    })
+    expect(weights.find((w) => w.step === 'analysis')).toMatchObject({ state: 'todo', headline: 'waits' })
+  })
+
+  test('what was stopped can be asked for again', () => {
+    const job = jobWith()
+    const store = storeWith(job, metal())
+    expect(answers(inputOf(job, store)).clear).toMatchObject({ halted: true, short: 'not worked out yet' })
   })
 })
 

@@ -22,7 +22,7 @@ export function AnswerWords({ answer, actions, children }: { answer: Answer; act
         })}{' '}
         {children}
       </p>
-      {(asOf || busy || answer.standing === 'open') && (
+      {(asOf || busy || answer.halted) && (
         <div className="answer-state" data-testid="answer-state">
           {asOf && <span>{asOf}</span>}
           <span className="doing">
@@ -34,11 +34,12 @@ export function AnswerWords({ answer, actions, children }: { answer: Answer; act
                 {busy.fraction > 0 && `${Math.floor(busy.fraction * 100)} %`}
               </span>
             )}
-            {busy ? (
+            {busy && (
               <button type="button" className="link" data-testid="stop-work" onClick={() => actions.stopWork()}>
                 stop
               </button>
-            ) : (
+            )}
+            {answer.halted && (
               <button type="button" className="link" data-testid="go-on" onClick={() => actions.goOn()}>
                 work it out
               </button>

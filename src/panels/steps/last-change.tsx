@@ -8,6 +8,7 @@ export function LastChange({ stores, actions }: PanelProps) {
   const history = useStore(stores.jobs, (s) => s.history)
   const unit = useStore(stores.session, (s) => s.lengthUnit)
   // The figures of the job as it is now come with its last result.
+  const refused = useStore(stores.results, (s) => Object.values(s.steps).some((step) => step.is === 'refused'))
   useStore(stores.results)
   const last = history.past.at(-1)
   if (!last) return null
@@ -28,7 +29,7 @@ export function LastChange({ stores, actions }: PanelProps) {
           ))}
         </dl>
       )}
-      {!after && <p className="field-hint">working out what it did</p>}
+      {!after && <p className="field-hint">{refused ? 'it leaves no plan' : 'working out what it did'}</p>}
       <button type="button" className="link" data-testid="put-it-back" onClick={() => stores.jobs.getState().undo()}>
         put it back
       </button>

@@ -3,6 +3,8 @@ import { type ReactNode, useEffect, useRef } from 'react'
 import { useStore } from 'zustand'
 import { FLOW_ORDER, type FlowStep } from '../../core/flow'
 import { assertNever, type StepName } from '../../core/geometry/trouble'
+import { capital } from '../../state/answers'
+import { refusalWords } from '../../state/describe-change'
 import { STEPS_SHOWN } from '../../state/headlines'
 import type { StepState } from '../../state/results'
 import type { PanelProps } from '../actions'
@@ -94,7 +96,7 @@ function StepStanding({ step, stores, actions }: PanelProps & { step: StepName }
   if (state.is === 'refused' && state.refusal)
     return (
       <p className="step-standing fault" role="alert">
-        {state.refusal.message}
+        {capital(refusalWords(state.refusal))}
       </p>
     )
   if (state.is !== 'running') return null

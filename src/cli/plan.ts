@@ -5,10 +5,10 @@ import { drain } from '../core/geometry/kernel'
 import { Refused } from '../core/geometry/trouble'
 import { buildPack, standingHolds } from '../core/release'
 import { planJob } from '../runner/plan-job'
-import { runHere } from '../runner/run-here'
 import { PROGRAM } from '../runner/version'
 import { command, EXIT, parsed, say, usage } from './command'
 import { openJob, writeWhole } from './files'
+import { runInThreads } from './threads'
 
 const HELP = `plan JOB --out DIR [--until ${FLOW_ORDER.join('|')}] [--quiet]`
 
@@ -32,10 +32,12 @@ await command(async (args) => {
   const line = progressLine(values.quiet)
   const kept = new Map<string, unknown>()
   const now = () => performance.now()
+  const runner = runInThreads()
+  // Whatever happens, no thread may keep the process alive.
   const plan = await planJob(
     job,
     {
-      runner: runHere({ giveWay: () => new Promise((resolve) => setImmediate(resolve)), now }),
+      runner,
       cache: kept,
       going: new Map(),
       bytes: (hash) => {
@@ -50,7 +52,7 @@ await command(async (args) => {
       onDone: (step, _key, _result, seconds) => line.done(step, seconds),
     },
     until ? { until } : {},
-  )
+  ).finally(() => runner.dispose())
   line.end()
   const refusal = Object.values(plan.refused)[0]
   if (refusal) throw new Refused(refusal.code, refusal.message)

@@ -87,8 +87,7 @@ function* putTriangles({ indices }: Mesh, put: (text: string) => void): Steps<vo
 /** Nine significant digits name every Float32; −0 and the zeros at the end go. Rounding of `toPrecision` is exact in every engine. */
 const nine = (value: number): string => String(Number(value.toPrecision(9)) + 0)
 
-const hex = (c: Colour): string =>
-  `#${c.map((v) => v.toString(16).padStart(2, '0')).join('')}FF`.toUpperCase()
+const hex = (c: Colour): string => `#${c.map((v) => v.toString(16).padStart(2, '0')).join('')}FF`.toUpperCase()
 
 /** Characters that XML cannot hold at all become blanks: names come from files. */
 const xmlText = (text: string): string =>

@@ -158,6 +158,6 @@ function box(positions: Float32Array): { min: number[]; max: number[] } {
 
 /**
  * A colour as light rather than as a screen's number, three digits. sRGB's own curve has a power of 2.4, which engines round
- * differently; the square of the shown value is within 0.02 of it and the same everywhere.
+ * differently; the square of the shown value is within 0.04 of it and the same everywhere.
  */
 const linear = (shown: Colour[number]): number => Math.round(1000 * (shown / 255) * (shown / 255)) / 1000

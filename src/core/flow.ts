@@ -93,7 +93,7 @@ export const FLOW: FlowTable = {
   },
   clearance: {
     name: 'clearance',
-    version: 1,
+    version: 2,
     after: ['scan', 'frame', 'datum'],
     reads: (job) => ({ settings: job.clearance, tubes: job.frame.tubes, noise: job.scan.noise_mm }),
     request: (job, { results }) => {
@@ -102,6 +102,7 @@ export const FLOW: FlowTable = {
       return {
         frame: made(results, 'datum').mesh,
         rimVertex: scan.rimVertex,
+        unseenFacet: scan.unseenFacet,
         noise_mm: trustedNoise_mm(scan, frame),
         settings: job.clearance,
         facetGap_mm: facetGaps_mm(job, frame),

@@ -126,6 +126,7 @@ against(
         face: { ...face },
         frame: { ...frame },
         rimVertex: new Uint8Array(vertices),
+        unseenFacet: null,
         gap: 12,
         guard_mm: 0.6,
         limit_mm: 15.6,

@@ -16,6 +16,8 @@ export interface CertificateRequest {
   readonly frame: Mesh<'job'>
   /** One per vertex of `frame`, 1 on the rim of a hole in the scan. */
   readonly rimVertex: Uint8Array
+  /** One per facet of `frame`, 1 where a hole was filled: no metal that anybody has seen. `null`: none. */
+  readonly unseenFacet: Uint8Array | null
   /** Gap of each frame facet, mm, or one for all. */
   readonly gap: number | Float32Array
   /** Expanded uncertainty U: the margin from which a gap counts as proven. */
@@ -61,7 +63,7 @@ export function* certify(request: CertificateRequest): Steps<Certificate> {
   for (let limit = 4 * limit_mm; !(least(wide.margin) < Infinity); limit *= 4)
     wide = yield* within(0.9, 0.92, 'distances', facetGaps(shellTree, frameTree, gap, limit))
 
-  const rims = rimReach(frame, request.rimVertex)
+  const rims = rimReach(frame, request.rimVertex, request.unseenFacet)
   const unseen = yield* within(0.92, 0.96, 'holes', unseenFacets(request, frameTree, gaps, rims))
   const shown = yield* within(0.96, 1, 'map', mapDistances(request, frameTree, gaps))
   const verdictOfFacet = new Uint8Array(facets)
@@ -133,11 +135,12 @@ function least(values: Float64Array): number {
 
 /** 1 for each facet whose nearest frame point is a rim behind which metal could come too near. */
 function* unseenFacets(
-  { face, frame, gap, guard_mm }: CertificateRequest,
+  request: CertificateRequest,
   tree: TriangleTree,
   gaps: FacetGaps,
   rims: RimReach,
 ): Steps<Uint8Array> {
+  const { face, frame, gap, guard_mm } = request
   const facets = facetCount(face)
   const unseen = new Uint8Array(facets)
   if (!rims.any) return unseen
@@ -153,7 +156,7 @@ function* unseenFacets(
       const w = 6 * f + 3
       const feature = onFacet(frame, g, gaps.witness[w]!, gaps.witness[w + 1]!, gaps.witness[w + 2]!, point)
       distance = gaps.margin[f]! + (typeof gap === 'number' ? gap : gap[g]!)
-      unseen[f] = mayHide(frame, g, feature, point[3]!, point[4]!, distance, rims, gap, guard_mm) ? 1 : 0
+      unseen[f] = mayHide(request, g, feature, point[3]!, point[4]!, distance, rims) ? 1 : 0
       seed = g
       continue
     }
@@ -162,7 +165,7 @@ function* unseenFacets(
     g = near.facet
     if (g < 0) continue
     seed = g
-    if (mayHide(frame, g, near.feature, near.v, near.w, near.distance - r, rims, gap, guard_mm)) unseen[f] = 1
+    if (mayHide(request, g, near.feature, near.v, near.w, near.distance - r, rims)) unseen[f] = 1
   }
   return unseen
 }
@@ -171,25 +174,24 @@ function* unseenFacets(
 const SNAP = 1e-6
 
 function mayHide(
-  frame: Mesh,
+  { frame, gap, guard_mm, unseenFacet }: CertificateRequest,
   g: number,
   feature: Feature,
   v: number,
   w: number,
   distance: number,
   rims: RimReach,
-  gap: number | Float32Array,
-  guard_mm: number,
 ): boolean {
+  const asked = (typeof gap === 'number' ? gap : gap[g]!) + guard_mm
+  const corner = (k: number) => frame.indices[3 * g + k]!
+  if (unseenFacet?.[g]) return distance - rims.reach(corner(0)) < asked
   if (feature === 0 && v > SNAP && w > SNAP && v + w < 1 - SNAP) return false
   const weights = [1 - v - w, v, w]
-  const held = [0, 1, 2].filter((k) => weights[k]! > SNAP).map((k) => frame.indices[3 * g + k]!)
-  const [p, q, r] = held
+  const [p, q, r] = [0, 1, 2].filter((k) => weights[k]! > SNAP).map(corner)
   if (p === undefined || r !== undefined) return false
   const rim = q === undefined ? rims.isRimVertex(p) : rims.isRimEdge(p, q)
   if (!rim) return false
-  const reach = Math.max(rims.reach(p), q === undefined ? 0 : rims.reach(q))
-  return distance - reach < (typeof gap === 'number' ? gap : gap[g]!) + guard_mm
+  return distance - Math.max(rims.reach(p), q === undefined ? 0 : rims.reach(q)) < asked
 }
 
 function onFacet(mesh: Mesh, f: number, x: number, y: number, z: number, out: Float64Array): Feature {

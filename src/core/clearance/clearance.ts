@@ -41,7 +41,7 @@ const LEAST_GUARD_MM = 0.02
  * the certificate says so.
  *
  * @throws Refused `setting-impossible`, `shape-impossible`, `mesh-empty`
- * @example const { underside, certificate } = drain(clearanceStep({ frame, rimVertex, noise_mm: 0.3, settings: CLEARANCE_DEFAULTS, facetGap_mm: null }))
+ * @example const { underside, certificate } = drain(clearanceStep({ frame, rimVertex, unseenFacet: null, noise_mm: 0.3, settings: CLEARANCE_DEFAULTS, facetGap_mm: null }))
  */
 export function* clearanceStep(request: ClearanceRequest): Steps<ClearanceResult> {
   const { frame, rimVertex, settings } = request
@@ -80,6 +80,7 @@ export function* clearanceStep(request: ClearanceRequest): Steps<ClearanceResult
       face: moulded,
       frame,
       rimVertex,
+      unseenFacet: request.unseenFacet,
       gap,
       guard_mm,
       limit_mm: largestGap_mm + guard_mm + EXACT_MM,

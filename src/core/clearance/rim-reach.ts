@@ -18,8 +18,13 @@ export interface RimReach {
   readonly widest: number
 }
 
-/** @param rimVertex one per vertex, 1 on the rim of a hole */
-export function rimReach(frame: Mesh, rimVertex: Uint8Array): RimReach {
+/**
+ * A filled hole is as wide as it was open: its filling is passed over when rim edges are counted, and belongs to its rim.
+ *
+ * @param rimVertex   one per vertex, 1 on the rim of a hole and at the corners of its filling
+ * @param unseenFacet one per facet, 1 for the filling of a hole; `null`: none was filled
+ */
+export function rimReach(frame: Mesh, rimVertex: Uint8Array, unseenFacet: Uint8Array | null): RimReach {
   const { positions, indices } = frame
   if (rimVertex.length !== positions.length / 3)
     throw new Error('clearance: rim marks need one per vertex of the frame')
@@ -27,7 +32,7 @@ export function rimReach(frame: Mesh, rimVertex: Uint8Array): RimReach {
   // Edges between two marked vertices, by how many facets use them: those used once are rim.
   const uses = new Map<number, number>()
   for (let f = 0; f < facetCount(frame); f++)
-    for (let k = 0; k < 3; k++) {
+    for (let k = 0; k < 3 && !unseenFacet?.[f]; k++) {
       const v = indices[3 * f + k]!
       const w = indices[k === 2 ? 3 * f : 3 * f + k + 1]!
       if (rimVertex[v] && rimVertex[w]) uses.set(key(v, w), (uses.get(key(v, w)) ?? 0) + 1)
@@ -48,6 +53,9 @@ export function rimReach(frame: Mesh, rimVertex: Uint8Array): RimReach {
     if (count !== 1) continue
     parent.set(root(Math.floor(edge / rimVertex.length)), root(edge % rimVertex.length))
   }
+  if (unseenFacet)
+    for (let f = 0; f < unseenFacet.length; f++)
+      for (let k = 1; k < 3 && unseenFacet[f]; k++) parent.set(root(indices[3 * f + k]!), root(indices[3 * f]!))
   const boxes = new Map<number, number[]>()
   for (const v of parent.keys()) {
     const r = root(v)

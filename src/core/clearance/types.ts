@@ -38,6 +38,8 @@ export interface ClearanceRequest {
   readonly frame: Mesh<'job'>
   /** One per vertex of `frame`, 1 on the rim of a hole. */
   readonly rimVertex: Uint8Array
+  /** One per facet of `frame`, 1 where a hole was filled; `null`: none was. */
+  readonly unseenFacet: Uint8Array | null
   /** 1 sigma of the scan, mm. */
   readonly noise_mm: number
   readonly settings: ClearanceSettings

@@ -156,7 +156,10 @@ function* imageDistances(
   return signed
 }
 
-/** Nearest point at a corner on a rim, or on an edge between two such corners (a chord between rims counts: the safe side). */
+/**
+ * Nearest point at a corner on a rim, on an edge between two such corners, or in a facet of three: the filling of a hole has no
+ * others. A chord between rims counts too, and a seen facet in the corner of a rim: the safe side.
+ */
 function onRim(feature: number, a: number, b: number, c: number): boolean {
   switch (feature) {
     case FEATURE.a:
@@ -172,7 +175,7 @@ function onRim(feature: number, a: number, b: number, c: number): boolean {
     case FEATURE.ca:
       return c !== 0 && a !== 0
     default:
-      return false
+      return a !== 0 && b !== 0 && c !== 0
   }
 }
 

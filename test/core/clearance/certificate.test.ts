@@ -27,6 +27,7 @@ function request(face: Mesh<'job'>, frame: Mesh<'job'>, more: Partial<Certificat
     face,
     frame,
     rimVertex: new Uint8Array(frame.positions.length / 3),
+    unseenFacet: null,
     gap: 12,
     guard_mm: 0.6,
     limit_mm: 16,
@@ -195,9 +196,9 @@ describe('unseen', () => {
     }
     return { frame: makeMesh('job', whole.positions, Uint32Array.from(keep)), rimVertex }
   }
-  const over = (z: number, frame: Mesh<'job'>, rimVertex: Uint8Array) => {
+  const over = (z: number, frame: Mesh<'job'>, rimVertex: Uint8Array, unseenFacet: Uint8Array | null = null) => {
     const face = sheet(51, 51, { u: false, v: false }, (u, v) => [200 * u - 100, 200 * v - 100, z])
-    return { face, c: drain(certify(request(face, frame, { rimVertex }))) }
+    return { face, c: drain(certify(request(face, frame, { rimVertex, unseenFacet }))) }
   }
   const verdictAt = (face: Mesh, of: Uint8Array, x: number, y: number) => {
     const f = surfaceIndex(face).closestPoint([x, y, 0])!.facet
@@ -243,6 +244,32 @@ describe('unseen', () => {
     const rimVertex = new Uint8Array(frame.positions.length / 3).fill(1)
     const { c } = over(13, frame, rimVertex)
     expect(c.verdict).toBe('proven')
+  })
+
+  it('a hole that was filled is as unseen as it was open', () => {
+    const { frame: whole } = plate(0)
+    for (const hole of [40, 120]) {
+      const { frame: open, rimVertex } = plate(hole)
+      const before = over(13, open, rimVertex).c
+      // Filled with the very facets that were taken out, all of them marked, their corners too (as the scan step does).
+      const filling: number[] = []
+      const seen = new Set<string>()
+      for (let f = 0; f < open.indices.length; f += 3) seen.add(open.indices.subarray(f, f + 3).join())
+      for (let f = 0; f < whole.indices.length; f += 3) {
+        const corners = whole.indices.subarray(f, f + 3)
+        if (!seen.has(corners.join())) filling.push(...corners)
+      }
+      const frame = makeMesh('job', open.positions, Uint32Array.from([...open.indices, ...filling]))
+      const unseenFacet = new Uint8Array(frame.indices.length / 3).fill(1, open.indices.length / 3)
+      const marks = rimVertex.slice()
+      for (const v of filling) marks[v] = 1
+      const { face, c } = over(13, frame, marks, unseenFacet)
+      expect(verdictAt(face, c.verdictOfFacet, 0.5, 0.5)).toBe('unseen')
+      expect(verdictAt(face, c.verdictOfFacet, 90, 90)).toBe('proven')
+      expect(c.unseen_mm2).toBeGreaterThanOrEqual(before.unseen_mm2)
+      // Facets of 4 mm straddle the border of the filling.
+      expect(c.unseen_mm2).toBeLessThan((hole + 8) ** 2)
+    }
   })
 
   it('a hole at the place of least gap makes the whole unseen', () => {

@@ -70,6 +70,7 @@ describe('what cannot be made is refused with what to change', () => {
       clearanceStep({
         frame,
         rimVertex: new Uint8Array(frame.positions.length / 3),
+        unseenFacet: null,
         noise_mm: 0.1,
         settings: { ...CLEARANCE_DEFAULTS, sample_mm: 8, ...own },
         facetGap_mm: null,

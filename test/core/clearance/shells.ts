@@ -22,6 +22,7 @@ export function plan(
     clearanceStep({
       frame,
       rimVertex: more.rimVertex ?? new Uint8Array(frame.positions.length / 3),
+      unseenFacet: null,
       noise_mm: more.noise_mm ?? 0,
       settings: { ...CLEARANCE_DEFAULTS, ...settings },
       facetGap_mm: more.facetGap_mm ?? null,

@@ -13,6 +13,7 @@ export function smallClearance(): ClearanceResult {
     clearanceStep({
       frame,
       rimVertex: new Uint8Array(vertexCount(frame)),
+      unseenFacet: null,
       noise_mm: 0.1,
       settings: CLEARANCE_DEFAULTS,
       facetGap_mm: null,

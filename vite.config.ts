@@ -48,7 +48,7 @@ export default defineConfig({
           include: ['test/page/**/*.test.ts'],
           globalSetup: here('./test/page/support/serve.ts'),
           fileParallelism: false,
-          testTimeout: 480_000,
+          testTimeout: 180_000,
           hookTimeout: 180_000,
         },
       },

@@ -28,7 +28,7 @@ export function startWork(stores: Stores, runner: Runner, cache: ResultCache, no
       planner = null
       for (const name of FLOW_ORDER) {
         const step = results.getState().steps[name]
-        if (step.is === 'running') changeStep(results, name, { is: step.result ? 'stale' : 'todo', progress: null })
+        if (step.is === 'running') changeStep(results, name, { is: step.result ? 'stale' : 'unmade', progress: null })
       }
     },
     goOn,

@@ -34,6 +34,7 @@ export const columnWords = {
     'report, one HTML page and JSON',
     'tool faces and solids, STL',
     'the frame in job axes, STL',
+    'order for the tools, one HTML page',
     'fittings, CSV',
     'manifest with the SHA-256 of each',
   ],

@@ -34,11 +34,11 @@ export function questionOfStep(step: Finding['step']): Exclude<Question, 'releas
     case 'clearance':
       return 'clear'
     case 'fitting':
-    case 'build':
     case 'release':
       return 'live'
     case 'analysis':
     case 'tooling':
+    case 'build':
       return 'off'
     default:
       return assertNever(step)

@@ -77,7 +77,7 @@ const LOOK_BACK = 60
  * @example asOfWords(history, 'analysis', key, 'mm') // 'as of 14 mm gap'
  */
 export function asOfWords(history: History, step: FlowStep, key: string | null, unit: ShownUnit): string {
-  const found = jobOfKey(history, step, key)
+  const found = jobWhere(history, (then) => stepKeys(then)[step] === key)
   if (!found) return 'as of an earlier job'
   const changed = changedSettings(found.job, history.job)
   const [name] = changed
@@ -90,13 +90,13 @@ export function asOfWords(history: History, step: FlowStep, key: string | null, 
   return `as of before “${found.leftBy}”`
 }
 
-/** The job of the history that gives a step this key, and the title of the edit that led away from it. */
-export function jobOfKey(history: History, step: FlowStep, key: string | null): { job: Job; leftBy: string } | null {
+/** The last job of the history that passes a test, and the title of the edit that led away from it. */
+export function jobWhere(history: History, test: (job: Job) => boolean): { job: Job; leftBy: string } | null {
   const past = history.past.slice(-LOOK_BACK)
   for (let i = past.length - 1; i >= 0; i--)
-    if (stepKeys(past[i]!.before)[step] === key) return { job: past[i]!.before, leftBy: past[i]!.title }
+    if (test(past[i]!.before)) return { job: past[i]!.before, leftBy: past[i]!.title }
   for (const later of history.future.slice(0, LOOK_BACK))
-    if (stepKeys(later.after)[step] === key) return { job: later.after, leftBy: `undo ${later.title}` }
+    if (test(later.after)) return { job: later.after, leftBy: `undo ${later.title}` }
   return null
 }
 

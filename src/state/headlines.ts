@@ -10,7 +10,7 @@ import type { StepStates } from './results'
 import { signatureStates } from './signature-state'
 
 /** `holds`: done and nothing stands; the rest as they say. */
-export type WeightState = 'holds' | 'todo' | 'stale' | 'running' | 'hold'
+export type WeightState = 'holds' | 'unmade' | 'stale' | 'running' | 'hold'
 
 export interface StepWeight {
   readonly step: StepName
@@ -74,7 +74,7 @@ export function stepWeights({ results, history, unit }: AnswerInput): readonly S
         return { step, state: 'hold', holds: 1, fraction: 0, headline: 'cannot' }
       return {
         step,
-        state: number === null ? 'todo' : 'stale',
+        state: number === null ? 'unmade' : 'stale',
         holds: 0,
         fraction: 0,
         headline: number === null ? 'waits' : `was ${number}`,
@@ -90,7 +90,7 @@ export function stepWeights({ results, history, unit }: AnswerInput): readonly S
       }
     if (state.is === 'stale')
       return { step, state: 'stale', holds, fraction: 0, headline: number === null ? '' : `was ${number}` }
-    if (state.is === 'todo') return { step, state: 'todo', holds: 0, fraction: 0, headline: 'to do' }
+    if (state.is === 'unmade') return { step, state: 'unmade', holds: 0, fraction: 0, headline: 'to do' }
     if (holds > 0) return { step, state: 'hold', holds, fraction: 0, headline: `hold: ${number ?? holds}` }
     return { step, state: 'holds', holds: 0, fraction: 0, headline: number ?? 'done' }
   })
@@ -99,6 +99,6 @@ export function stepWeights({ results, history, unit }: AnswerInput): readonly S
 function releaseWeight({ history, unit }: AnswerInput): StepWeight {
   const states = signatureStates(history, unit)
   const signed = states.filter((s) => s.signature && !s.lifted).length
-  const state: WeightState = signed === states.length ? 'holds' : states.some((s) => s.lifted) ? 'stale' : 'todo'
+  const state: WeightState = signed === states.length ? 'holds' : states.some((s) => s.lifted) ? 'stale' : 'unmade'
   return { step: 'release', state, holds: 0, fraction: 0, headline: `${signed} of ${states.length}` }
 }

@@ -34,7 +34,7 @@ export function startPlanner(
       const step = results.getState().steps[name]
       if (step.key === keys[name] && step.result)
         changeStep(results, name, { is: 'done', progress: null, refusal: null })
-      else changeStep(results, name, { is: step.result ? 'stale' : 'todo', progress: null, refusal: null })
+      else changeStep(results, name, { is: step.result ? 'stale' : 'unmade', progress: null, refusal: null })
     }
     const wanted = new Set<string>(Object.values(keys))
     for (const [key, step] of going) if (!wanted.has(key)) step.stop()

@@ -8,8 +8,8 @@ export interface StepState<N extends FlowStep> {
   readonly result: FlowMap[N]['result'] | null
   /** Key of `result`. */
   readonly key: string | null
-  /** `todo`: nothing yet; `done`: `result` is of the job as it is; `stale`: it is of an earlier job. */
-  readonly is: 'todo' | 'running' | 'done' | 'stale' | 'refused'
+  /** `unmade`: nothing yet; `done`: `result` is of the job as it is; `stale`: it is of an earlier job. */
+  readonly is: 'unmade' | 'running' | 'done' | 'stale' | 'refused'
   readonly progress: { readonly fraction: number; readonly label: string } | null
   readonly refusal: Refusal | null
   readonly seconds: number | null
@@ -27,7 +27,7 @@ export interface ResultsState {
 
 export type ResultsStore = StoreApi<ResultsState>
 
-const fresh = { result: null, key: null, is: 'todo', progress: null, refusal: null, seconds: null } as const
+const fresh = { result: null, key: null, is: 'unmade', progress: null, refusal: null, seconds: null } as const
 
 export const createResults = (): ResultsStore =>
   createStore<ResultsState>(() => ({

@@ -1,7 +1,7 @@
 /** What each person signs, and whether a signature still covers what is there. */
 import type { FlowStep } from '../core/flow'
-import type { History, Job, Role, Signature } from '../core/job'
-import { describeChange, jobOfKey, stepKeys } from './describe-change'
+import { type History, hashOf, type Job, type Role, type Signature } from '../core/job'
+import { describeChange, jobWhere, stepKeys } from './describe-change'
 import type { ShownUnit } from './format'
 import type { Question } from './session-store'
 
@@ -13,11 +13,15 @@ export const QUESTION_OF: { readonly [R in Role]: Exclude<Question, 'release'> }
   toolmaker: 'off',
 }
 
-/** The last step of what a role signs. Its key is a hash of all that it was made from, earlier steps among it. */
-const STEP_OF: { readonly [R in Role]: FlowStep } = { designer: 'clearance', owner: 'fitting', toolmaker: 'analysis' }
+/** The last steps of what a role signs. Their keys are hashes of all that they were made from, earlier steps among it. */
+const STEPS_OF: { readonly [R in Role]: readonly FlowStep[] } = {
+  designer: ['clearance'],
+  owner: ['fitting'],
+  toolmaker: ['analysis', 'tooling', 'build'],
+}
 
 /** Hash of exactly what this role would sign now. */
-export const coversNow = (job: Job, role: Role): string => stepKeys(job)[STEP_OF[role]]
+export const coversNow = (job: Job, role: Role): string => hashOf(STEPS_OF[role].map((step) => stepKeys(job)[step]))
 
 export interface SignatureState {
   readonly role: Role
@@ -32,7 +36,7 @@ export function signatureState(history: History, role: Role, unit: ShownUnit): S
   const signature = job.release.signatures.find((s) => s.role === role) ?? null
   if (!signature) return { role, signature, lifted: false, because: null }
   if (signature.covers === coversNow(job, role)) return { role, signature, lifted: false, because: null }
-  const signed = jobOfKey(history, STEP_OF[role], signature.covers)
+  const signed = jobWhere(history, (then) => coversNow(then, role) === signature.covers)
   const because = signed ? describeChange(signed.job, job, signed.leftBy, unit) : 'what was signed has changed since'
   return { role, signature, lifted: true, because }
 }

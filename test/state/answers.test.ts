@@ -167,7 +167,7 @@ describe('while the job moves on', () => {
       holds: 0,
       headline: 'was 0 parts',
     })
-    expect(weights.find((w) => w.step === 'analysis')).toMatchObject({ state: 'todo', headline: 'waits' })
+    expect(weights.find((w) => w.step === 'analysis')).toMatchObject({ state: 'unmade', headline: 'waits' })
   })
 
   test('what was stopped can be asked for again', () => {
@@ -263,7 +263,7 @@ describe('the line of steps', () => {
     expect(of('scan')?.headline).toBe('1.02 M facets')
     expect(of('frame')?.headline).toBe('one tube')
     expect(of('clearance')).toMatchObject({ state: 'hold', holds: 1, headline: 'hold: 9.4 mm' })
-    expect(of('fitting')).toMatchObject({ state: 'todo', headline: 'to do' })
+    expect(of('fitting')).toMatchObject({ state: 'unmade', headline: 'to do' })
     expect(of('release')).toMatchObject({ headline: '0 of 3' })
     expect(weights[0]?.step).toBe('scan')
     expect(weights.at(-1)?.step).toBe('release')

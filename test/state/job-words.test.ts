@@ -3,7 +3,7 @@ import { describe, expect, test } from 'vitest'
 import { applyEdit, redo, setClearance, setTitle, startHistory, undo } from '../../src/core/job'
 import { changeRows, recordFigures } from '../../src/state/change-figures'
 import { asOfWords, describeChange, stepKeys } from '../../src/state/describe-change'
-import { addFitting, plainFitting, sign, tryEdit } from '../../src/state/edit'
+import { addFitting, plainFitting, setAnalysis, setBuild, setTooling, sign, tryEdit } from '../../src/state/edit'
 import { createJobStore } from '../../src/state/job-store'
 import { placeWords, reachOf } from '../../src/state/place-words'
 import { readRigidMatrix } from '../../src/state/read-matrix'
@@ -85,6 +85,18 @@ describe('signatures', () => {
     expect(signatureState(history, 'designer', 'mm')).toMatchObject({ lifted: true, because: 'gap 12 mm → 14 mm' })
     history = undo(history)
     expect(signatureState(history, 'designer', 'mm').lifted).toBe(false)
+  })
+
+  test.each([
+    ['the tools', setTooling({ parts: 9 })],
+    ['the laminate', setBuild({ gelcoat_mm: 0.7 })],
+    ['the asked draft', setAnalysis({ minDraft_deg: 2 })],
+  ])('%s are the toolmaker’s, and nobody else’s', (_, edit) => {
+    const before = jobWith()
+    const after = edit.apply(before)
+    expect(coversNow(after, 'toolmaker')).not.toBe(coversNow(before, 'toolmaker'))
+    expect(coversNow(after, 'designer')).toBe(coversNow(before, 'designer'))
+    expect(coversNow(after, 'owner')).toBe(coversNow(before, 'owner'))
   })
 
   test('after a reload the history is gone, and the reason with it', () => {

@@ -6,6 +6,7 @@
  * `docs/job-file.md` is generated from here (`npm run docs:job`), so each field carries its description.
  */
 import { z } from 'zod'
+import { CLEARANCE_DEFAULTS as D } from '../clearance/settings'
 import { toolingSchema } from './tooling-schema'
 
 /** Largest length that may be asked for anywhere, mm: a slip of the unit must not start an hour of work. */
@@ -83,32 +84,40 @@ const datum = z.strictObject({
 })
 
 const clearance = z.strictObject({
-  gap_mm: length_mm(0, 500).default(12).describe('gap kept between the inner surface and the frame'),
-  symmetric: z.boolean().default(true).describe('one exactly symmetric top over the frame and its mirror image'),
-  draft_deg: z.number().min(0.1).max(30).default(3),
-  skirt_mm: length_mm(1, 1000).default(45).describe('depth of the turned-down edge'),
-  overhang_mm: length_mm(0, 1000).default(0).describe('plan distance added outside gap and silhouette'),
-  minRadius_mm: length_mm(0, 1000).default(12).describe('least concave radius of the moulded face'),
-  edgeRadius_mm: length_mm(1, 500).default(20).describe('fillet between crown and skirt'),
-  flange_mm: length_mm(0, 500).default(25).describe('flange at the foot of the skirt, where the joint is made'),
+  gap_mm: length_mm(0, 500).default(D.gap_mm).describe('gap kept between the inner surface and the frame'),
+  symmetric: z.boolean().default(D.symmetric).describe('one exactly symmetric top over the frame and its mirror image'),
+  draft_deg: z.number().min(0.1).max(30).default(D.draft_deg),
+  skirt_mm: length_mm(1, 1000).default(D.skirt_mm).describe('depth of the turned-down edge'),
+  overhang_mm: length_mm(0, 1000).default(D.overhang_mm).describe('plan distance added outside gap and silhouette'),
+  minRadius_mm: length_mm(0, 1000).default(D.minRadius_mm).describe('least concave radius of the moulded face'),
+  edgeRadius_mm: length_mm(1, 500).default(D.edgeRadius_mm).describe('fillet between crown and skirt'),
+  flange_mm: length_mm(0, 500)
+    .default(D.flange_mm)
+    .describe('flange at the foot of the skirt, where the joint is made'),
   fairRadius_mm: length_mm(50, 1_000_000)
-    .default(2500)
+    .default(D.fairRadius_mm)
     .describe('wanted least concave radius of the crown sheet: large is fair, small drapes close'),
-  tautness: z.number().min(0).max(1).default(0).describe('0: thin plate, 1: taut membrane'),
-  camberAlong_mm: length_mm(0, 1_000_000).default(0).describe('radius of added camber fore and aft; 0: none'),
-  camberAcross_mm: length_mm(0, 1_000_000).default(0).describe('radius of added camber athwart; 0: none'),
-  sample_mm: length_mm(1, 50).default(4).describe('spacing of the samples the crown is solved on'),
-  underside_mm: length_mm(0.5, 100).default(4).describe('laminate thickness of the underside shell'),
-  topside_mm: length_mm(0.5, 100).default(5).describe('laminate thickness of the topside shell'),
-  cavity_mm: length_mm(0, 500).default(30).describe('least height of the cavity between the raw faces over the crown'),
-  bond_mm: length_mm(0, 50).default(2).describe('thickness of the bond line in the joint'),
+  tautness: z.number().min(0).max(1).default(D.tautness).describe('0: thin plate, 1: taut membrane'),
+  camberAlong_mm: length_mm(0, 1_000_000)
+    .default(D.camberAlong_mm)
+    .describe('radius of added camber fore and aft; 0: none'),
+  camberAcross_mm: length_mm(0, 1_000_000)
+    .default(D.camberAcross_mm)
+    .describe('radius of added camber athwart; 0: none'),
+  sample_mm: length_mm(1, 50).default(D.sample_mm).describe('spacing of the samples the crown is solved on'),
+  underside_mm: length_mm(0.5, 100).default(D.underside_mm).describe('laminate thickness of the underside shell'),
+  topside_mm: length_mm(0.5, 100).default(D.topside_mm).describe('laminate thickness of the topside shell'),
+  cavity_mm: length_mm(0, 500)
+    .default(D.cavity_mm)
+    .describe('least height of the cavity between the raw faces over the crown'),
+  bond_mm: length_mm(0, 50).default(D.bond_mm).describe('thickness of the bond line in the joint'),
   coverage: z
     .number()
     .min(0)
     .max(5)
-    .default(2)
+    .default(D.coverage)
     .describe('coverage factor: the guard band is coverage × noise (ISO 14253-1)'),
-  joint: z.enum(['shoebox', 'flat']).default('shoebox'),
+  joint: z.enum(['shoebox', 'flat']).default(D.joint),
 })
 
 const fitting = z.strictObject({

@@ -16,7 +16,7 @@ export interface Pack {
   readonly report: Report
 }
 
-/** Same input, same bytes: nothing in the pack knows the time; `timings_s` stands only in the report handed back. */
+/** Same input, same bytes. The seconds that the steps took are input: they stand in `report.json` and `report.html`, and in no other file. */
 export function* buildPack(input: ReleaseInput): Steps<Pack> {
   const report = buildReport(input)
   const { clearance, datum, fitting, tooling } = input.results

@@ -54,7 +54,7 @@ export function* cutterAccess(options: AccessOptions): Steps<AccessResult> {
   const normal_mm = new Float32Array(options.samples.count).fill(Infinity)
   const z_mm = new Float32Array(options.samples.count)
   const steps: Access[] = []
-  let todo = options.samples
+  let uncut = options.samples
   let number: Uint32Array | null = null // of each sample still to do, in the whole list
   for (let c = 0; c < cutters.length; c++) {
     const cutter = cutters[c]!
@@ -72,7 +72,7 @@ export function* cutterAccess(options: AccessOptions): Steps<AccessResult> {
         radii,
         grid,
         tip,
-        samples: todo,
+        samples: uncut,
         clean_mm: CLEAN_MM,
         // Known not to touch with a little to spare, the holder is left out: it costs a second drop a place.
         ...(reach.needed_mm > cutter.stickOut_mm - 1
@@ -80,7 +80,7 @@ export function* cutterAccess(options: AccessOptions): Steps<AccessResult> {
           : {}),
       }),
     )
-    for (let s = 0; s < todo.count; s++) {
+    for (let s = 0; s < uncut.count; s++) {
       const at = number ? number[s]! : s
       if (rest.normal_mm[s]! < normal_mm[at]!) {
         normal_mm[at] = rest.normal_mm[s]!
@@ -101,8 +101,8 @@ export function* cutterAccess(options: AccessOptions): Steps<AccessResult> {
     const left: number[] = []
     for (let s = 0; s < options.samples.count; s++) if (normal_mm[s]! > CLEAN_MM) left.push(s)
     number = Uint32Array.from(left)
-    todo = only(options.samples, number)
-    if (todo.count === 0 && c + 1 < cutters.length) {
+    uncut = only(options.samples, number)
+    if (uncut.count === 0 && c + 1 < cutters.length) {
       // Nothing is left: a smaller cutter is not needed.
       break
     }

@@ -5,6 +5,7 @@ import { angleText, areaText, lengthText, type ShownUnit } from '../../state/for
 import { placeWords, type Reach, reachOf } from '../../state/place-words'
 import type { PanelProps } from '../actions'
 import { MeasureField } from '../fields/measure-field'
+import { Rows } from '../figures/rows'
 
 const looseWords = ({ ownPull, looseFrees }: UndercutRegion): string => {
   if (!ownPull) return '; has no pull of its own'
@@ -69,14 +70,7 @@ function PartRows(props: { part: PartAnalysis; unit: ShownUnit; reach: Reach; st
   return (
     <section className="slip-part">
       <h3>{part.name}</h3>
-      <dl className="rows" data-testid={`check-${part.name}`}>
-        {rows.map(([name, value]) => (
-          <div key={name}>
-            <dt>{name}</dt>
-            <dd>{value}</dd>
-          </div>
-        ))}
-      </dl>
+      <Rows testId={`check-${part.name}`} rows={rows} />
       {undercut.regions.length > 0 && <Regions {...props} regions={undercut.regions} />}
     </section>
   )

@@ -6,6 +6,7 @@ import { areaText, lengthText, massText, type ShownUnit } from '../../state/form
 import type { PanelProps } from '../actions'
 import { ChoiceField } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
+import { Rows } from '../figures/rows'
 
 const INLET_WORDS = {
   proposed: 'the quickest',
@@ -148,15 +149,4 @@ const BondRows = ({ bond, unit }: { bond: BondPlan; unit: ShownUnit }) => (
       ]}
     />
   </section>
-)
-
-const Rows = ({ rows, testId }: { rows: readonly (readonly [string, string])[]; testId: string }) => (
-  <dl className="rows" data-testid={testId}>
-    {rows.map(([name, value]) => (
-      <div key={name}>
-        <dt>{name}</dt>
-        <dd>{value}</dd>
-      </div>
-    ))}
-  </dl>
 )

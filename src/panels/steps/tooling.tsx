@@ -1,10 +1,11 @@
 import { useStore } from 'zustand'
 import type { ClassSetting, CutterSetting, Range, ToolClassChoice, ToolingSettings, ToolPlan } from '../../core/tooling'
 import { setTooling, tryEdit } from '../../state/edit'
-import { areaText, lengthText, massText, type ShownUnit } from '../../state/format'
+import { areaText, lengthFigure, lengthText, massText, type ShownUnit } from '../../state/format'
 import type { PanelProps } from '../actions'
 import { ChoiceField } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
+import { Rows } from '../figures/rows'
 
 type Set = (change: Parameters<typeof setTooling>[0]) => string | null
 
@@ -97,7 +98,7 @@ function ToolRows({ tool, unit, stores }: { tool: ToolPlan; unit: ShownUnit; sto
   const reach = Math.max(...tool.cutters.map((c) => c.neededStickOut_mm))
   const heaviest = Math.max(...tool.stock.sections.map((s) => s.blank_kg))
   const rows: readonly (readonly [string, string])[] = [
-    ['size', tool.footprint_mm.map((v) => lengthText(v, unit, 0)).join(' × ')],
+    ['size', sizeText(tool.footprint_mm, unit)],
     ['finished', massText(tool.mass_kg, unit)],
     ['heaviest blank', massText(heaviest, unit)],
     ['boards', `${tool.stock.boards}, ${tool.stock.leastBoards.toFixed(1)} by volume`],
@@ -116,14 +117,7 @@ function ToolRows({ tool, unit, stores }: { tool: ToolPlan; unit: ShownUnit; sto
       <h3>
         {tool.made === 'plug' ? 'plug' : 'mould'} of the {tool.role}, {tool.male ? 'crown up' : 'hollow up'}
       </h3>
-      <dl className="rows" data-testid={`tool-${tool.role}`}>
-        {rows.map(([name, value]) => (
-          <div key={name}>
-            <dt>{name}</dt>
-            <dd>{value}</dd>
-          </div>
-        ))}
-      </dl>
+      <Rows testId={`tool-${tool.role}`} rows={rows} />
       {at && last.left_mm2 > 0 && (
         <p className="links">
           <button
@@ -392,3 +386,7 @@ function ClassFields(props: {
     </section>
   )
 }
+
+/** The unit once, behind the last. */
+const sizeText = (sides: readonly number[], unit: ShownUnit): string =>
+  `${sides.map((v) => lengthFigure(v, unit, { digits: 0 }).value).join(' × ')} ${unit}`

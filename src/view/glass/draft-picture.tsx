@@ -41,11 +41,11 @@ export function DraftGlass(props: GlassProps & { glass: GlassPlace }) {
         <line className="pull-line" x1={0} y1={0} x2={0} y2={up} />
         <path d={`M0 ${up}l-4 ${view.pull * 11}h8Z`} />
         <line x1={0} y1={0} x2={wx} y2={wy} />
-        <text x={wx >= 0 ? -10 : 10} y={up * 0.62} textAnchor={wx >= 0 ? 'end' : 'start'}>
+        <text x={wx >= 0 ? -10 : 10} y={up * 0.62 + view.pull * 8} textAnchor={wx >= 0 ? 'end' : 'start'}>
           {value}
         </text>
       </g>
-      <text className="glass-note" x={wx >= 0 ? -8 : 8} y={up + view.pull * 10} textAnchor={wx >= 0 ? 'end' : 'start'}>
+      <text className="glass-note" x={wx >= 0 ? -8 : 8} y={up + view.pull * 2} textAnchor={wx >= 0 ? 'end' : 'start'}>
         {sheetWords.glass.pull}
       </text>
       <text className="glass-note" x={0} y={view.pull * (glass.r - 26) + 4} textAnchor="middle">

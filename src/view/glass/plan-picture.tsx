@@ -46,7 +46,7 @@ export function PlanGlass(props: GlassProps & { glass: GlassPlace }) {
       rig={rig}
       glass={glass}
       title={sheetWords.glass.plan}
-      sub={chosen ? `${sheetWords.glass.planOf(chosen.name)}, ${ratio}` : ratio}
+      sub={chosen ? `${sheetWords.glass.planOf(chosen.name)}, ${ratio}` : `${ratio}, ${sheetWords.glass.bowRight}`}
       of={of}
       label={`${sheetWords.glass.plan}${chosen ? ` ${sheetWords.glass.planOf(chosen.name)}` : ''}`}
     >
@@ -60,9 +60,7 @@ export function PlanGlass(props: GlassProps & { glass: GlassPlace }) {
         />
       ))}
       {chosen && <line className="plan-frame" {...segment(at, chosen.toFrame.part, chosen.toFrame.frame)} />}
-      <text className="glass-note" x={glass.r - 10} y={5} textAnchor="end">
-        {sheetWords.ahead}
-      </text>
+      <path className="plan-ahead" d={`M${glass.r - 5} ${at(0, 0)[1]}l-11 -4v8Z`} />
       <text className="glass-note" x={0} y={-glass.r + 22} textAnchor="middle">
         {sheetWords.portSide}
       </text>

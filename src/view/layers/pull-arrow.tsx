@@ -3,7 +3,7 @@ import { useMemo } from 'react'
 import type { Shell } from '../../core/clearance/types'
 import { bounds } from '../../core/geometry/mesh'
 import type { Vec3 } from '../camera/eye'
-import type { Theme } from '../theme'
+import { INK_ON_PART, type Theme } from '../theme'
 import { FatLine, runSegments } from './fat-line'
 
 const LENGTH_MM = 300
@@ -23,16 +23,16 @@ export function PullArrow({ shell, theme }: { shell: Shell; theme: Theme }) {
   const shaft = useMemo(() => runSegments([foot, head]), [foot, head])
   return (
     <>
-      {/* Both are drawn as see-through, or the casing would come after the line. */}
-      <FatLine segments={shaft} colour={theme.paper} px={5} opacity={0.85} order={4} hidden={false} />
-      <FatLine segments={shaft} colour={theme.ink} px={1.6} opacity={0.99} order={5} hidden={false} />
+      {/* It stands over the part, so it is dark in both themes. Both lines are see-through, or the casing would come last. */}
+      <FatLine segments={shaft} colour={theme.gelcoat} px={5} opacity={0.85} order={4} hidden={false} />
+      <FatLine segments={shaft} colour={INK_ON_PART} px={1.6} opacity={0.99} order={5} hidden={false} />
       <mesh
         renderOrder={6}
         position={[head[0], head[1], head[2]]}
         rotation={[shell.pull[2] > 0 ? Math.PI / 2 : -Math.PI / 2, 0, 0]}
       >
         <coneGeometry args={[16, 46, 20]} />
-        <meshBasicMaterial color={theme.ink} transparent opacity={0.99} depthTest={false} />
+        <meshBasicMaterial color={INK_ON_PART} transparent opacity={0.99} depthTest={false} />
       </mesh>
     </>
   )

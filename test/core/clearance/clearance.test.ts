@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { ZONES } from '../../../src/core/clearance'
+import { CLEARANCE_DEFAULTS, ZONES } from '../../../src/core/clearance'
 import { bounds } from '../../../src/core/geometry/mesh'
 import { surfaceIndex } from '../../../src/core/geometry/surface-index'
 import { drafts, expectClosed, expectExactlySymmetric, expectValidSolid, plan } from './shells'
@@ -62,8 +62,8 @@ describe('both shells over a ring with a cross tube and legs', () => {
       const at = [0, 1, 2].map((c) => topside.solid.positions[3 * (n + v) + c]!) as [number, number, number]
       least = Math.min(least, lower.closestPoint(at)!.distance_mm)
     }
-    expect(least).toBeGreaterThan(19.9)
-    expect(least).toBeLessThan(20.5)
+    expect(least).toBeGreaterThan(CLEARANCE_DEFAULTS.cavity_mm - 0.1)
+    expect(least).toBeLessThan(CLEARANCE_DEFAULTS.cavity_mm + 0.5)
   })
 
   it('keeps the least concave radius of the sheet', () => {

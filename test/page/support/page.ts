@@ -16,7 +16,7 @@ export async function openPage(browser: Browser, options: OpenOptions = {}): Pro
     acceptDownloads: true,
   })
   const page = await context.newPage()
-  page.setDefaultTimeout(240_000)
+  page.setDefaultTimeout(120_000)
   const faults: string[] = []
   page.on('pageerror', (error) => faults.push(error.message))
   page.on('console', (message) => {

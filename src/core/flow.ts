@@ -116,7 +116,7 @@ export const FLOW: FlowTable = {
     after: ['datum', 'clearance'],
     reads: (job) => ({
       gap: job.clearance.gap_mm,
-      fittings: job.fittings.map(({ comment: _, ...f }) => ({ ...f, mesh: f.mesh.asset })),
+      fittings: job.fittings.map(({ comment: _, locked: _locked, ...f }) => ({ ...f, mesh: f.mesh.asset })),
     }),
     request: (job, { results, part }) => {
       const shells = made(results, 'clearance')

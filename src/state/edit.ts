@@ -5,6 +5,7 @@ import { jobSchema } from '../core/job'
 import type { JobStore } from './job-store'
 
 export * from '../core/job/edits'
+export * from '../core/job/fitting-edits'
 
 /** What a job asks for when nobody says otherwise. */
 export const DEFAULTS: { readonly clearance: ClearanceSettings } = jobSchema.parse({

@@ -3,6 +3,7 @@
  *
  * A mesh file is never inside an edit; the asset is stored by its hash before the edit that names it.
  */
+import { PLAIN_USE } from '../fitting/settings'
 import type { Matrix4 } from '../geometry/axes'
 import type { LengthUnit, Repair } from '../scan/types'
 import { type FittingEntry, freshId, type Job, type MeshAsset, type Role, type TubeMark, type Waiver } from './job'
@@ -89,6 +90,7 @@ export const plainFitting = (name: string, mesh: MeshAsset, at_mm: readonly [num
   baseNormal: null,
   mass_kg: null,
   comment: '',
+  ...PLAIN_USE,
 })
 
 export const addFitting = (fitting: NewFitting): Edit =>

@@ -1,5 +1,6 @@
 export * from './canonical'
 export * from './edits'
+export * from './fitting-edits'
 export * from './history'
 export * from './job'
 export * from './job-zip'

@@ -7,6 +7,7 @@
 import type { BuildSettings } from '../build-plan/types'
 import type { ClearanceSettings } from '../clearance/types'
 import type { DatumSetting } from '../datum/types'
+import type { FittingUse, PeopleSettings, VesselSettings, WiringSettings } from '../fitting/settings'
 import type { Matrix4, Point } from '../geometry/axes'
 import { Refused } from '../geometry/trouble'
 import type { LengthUnit, Repair } from '../scan/types'
@@ -25,7 +26,7 @@ export interface TubeMark {
   readonly gap_mm: number | null
 }
 
-export interface FittingEntry {
+export interface FittingEntry extends FittingUse {
   readonly id: string
   readonly name: string
   readonly mesh: MeshAsset
@@ -38,6 +39,18 @@ export interface FittingEntry {
   readonly baseNormal: Point<'part'> | null
   readonly mass_kg: number | null
   readonly comment: string
+}
+
+/** A remark of one person, pinned to a place or a fitting. Travels in the job; changes nothing that is worked out. */
+export interface JobComment {
+  readonly id: string
+  readonly author: string
+  readonly text: string
+  readonly state: 'open' | 'settled'
+  /** ISO 8601. */
+  readonly at: string
+  readonly where: Point<'job'> | null
+  readonly fitting: string | null
 }
 
 export type Role = 'designer' | 'owner' | 'toolmaker'
@@ -74,6 +87,10 @@ export interface Job {
   readonly analysis: { readonly minDraft_deg: number | null; readonly radiusLimit_mm: number }
   readonly tooling: ToolingSettings
   readonly build: BuildSettings
+  readonly people: PeopleSettings
+  readonly wiring: WiringSettings
+  readonly vessel: VesselSettings
+  readonly comments: readonly JobComment[]
   readonly release: {
     readonly revision: string
     readonly waivers: readonly Waiver[]
@@ -169,9 +186,9 @@ export function assetsOf(job: Job): readonly MeshAsset[] {
   return [...all.values()]
 }
 
-/** Hash of what is planned: the whole job less what people sign and waive about it. */
+/** Hash of what is planned: the whole job less what people say, sign and waive about it. */
 export function jobHash(job: Job): string {
-  const { release: _, ...planned } = job
+  const { release: _, comments: _comments, ...planned } = job
   return hashOf(planned)
 }
 

@@ -7,6 +7,7 @@
  */
 import { z } from 'zod'
 import { CLEARANCE_DEFAULTS as D } from '../clearance/settings'
+import { commentSchema, fittingUse, peopleSchema, vesselSchema, wiringSchema } from './fitting-schema'
 import { toolingSchema } from './tooling-schema'
 
 /** Largest length that may be asked for anywhere, mm: a slip of the unit must not start an hour of work. */
@@ -141,6 +142,7 @@ const fitting = z.strictObject({
     .describe('outward normal of the base in the part’s axes; null: the largest flat side'),
   mass_kg: z.number().min(0).max(10_000).nullable().default(null),
   comment: z.string().max(2000).default(''),
+  ...fittingUse,
 })
 
 const analysis = z.strictObject({
@@ -231,6 +233,10 @@ export const jobSchema = z.strictObject({
   analysis: filled(analysis),
   tooling: filled(toolingSchema),
   build: filled(build),
+  people: filled(peopleSchema),
+  wiring: filled(wiringSchema),
+  vessel: filled(vesselSchema),
+  comments: z.array(commentSchema).max(1000).default([]).describe('remarks of people, pinned to places'),
   release: filled(release),
 })
 

@@ -1,4 +1,3 @@
-import { FLOW_ORDER } from '../core/flow'
 import { buildPack } from '../core/release'
 import { zipPack } from '../core/release/zip-pack'
 import { drive } from '../runner/drive'
@@ -14,10 +13,9 @@ export async function writePack({ jobs, results, session }: Stores): Promise<voi
   const { job } = jobs.getState().history
   const { steps } = results.getState()
   const say = (text: string) => session.setState({ notice: { kind: 'said', text } })
-  const timings_s = Object.fromEntries(FLOW_ORDER.map((name) => [name, steps[name].seconds ?? 0]))
   const never = () => false
   const pack = await drive(
-    buildPack({ job, results: resultsAtHand(steps), timings_s, program: PROGRAM }),
+    buildPack({ job, results: resultsAtHand(steps), timings_s: {}, program: PROGRAM }),
     host,
     never,
     ({ fraction }) => say(`Writing the pack: ${Math.floor(fraction * 50)} %`),

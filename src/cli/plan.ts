@@ -10,7 +10,7 @@ import { command, EXIT, parsed, say, usage } from './command'
 import { openJob, writeWhole } from './files'
 import { runInThreads } from './threads'
 
-const HELP = `plan JOB --out DIR [--until ${FLOW_ORDER.join('|')}] [--quiet]`
+const HELP = `plan JOB --out DIR [--until ${FLOW_ORDER.join('|')}] [--quiet] [--no-timings]`
 
 await command(async (args) => {
   const { values, positionals } = parsed(
@@ -18,7 +18,12 @@ await command(async (args) => {
       parseArgs({
         args: [...args],
         allowPositionals: true,
-        options: { out: { type: 'string' }, until: { type: 'string' }, quiet: { type: 'boolean', default: false } },
+        options: {
+          out: { type: 'string' },
+          until: { type: 'string' },
+          quiet: { type: 'boolean', default: false },
+          'no-timings': { type: 'boolean', default: false },
+        },
       }),
     HELP,
   )
@@ -57,7 +62,8 @@ await command(async (args) => {
   const refusal = Object.values(plan.refused)[0]
   if (refusal) throw new Refused(refusal.code, refusal.message)
 
-  const pack = drain(buildPack({ job, results: plan.results, timings_s: plan.timings_s, program: PROGRAM }))
+  const timings_s = values['no-timings'] ? {} : plan.timings_s
+  const pack = drain(buildPack({ job, results: plan.results, timings_s, program: PROGRAM }))
   await writeWhole(values.out, pack.files)
   const holds = standingHolds(pack.report.findings)
   if (holds.length === 0) return EXIT.done

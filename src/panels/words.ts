@@ -32,10 +32,11 @@ export const columnWords = {
   role: { designer: 'designer', owner: 'owner', toolmaker: 'toolmaker' } satisfies Record<Role, string>,
   pack: [
     'report, one HTML page and JSON',
-    'tool faces and solids, STL',
-    'the frame in job axes, STL',
+    'faces, shells and tools, STL and 3MF',
+    'the frame in job axes, STL; the whole, GLB',
+    'trim, pad and drill templates, DXF',
     'order for the tools, one HTML page',
-    'fittings, CSV',
+    'fittings, materials, boards, cutters, CSV',
     'manifest with the SHA-256 of each',
   ],
   keys: [

@@ -1,14 +1,20 @@
 /**
  * The release pack: every file as bytes, nothing on disk. The page zips it, the command line writes it whole or not at all.
+ * What needs a host (PDF, the owner's copy) is added in `press/make-pack.ts` before the pack is sealed.
  */
-import type { Steps } from '../geometry/kernel'
+import { type Steps, within } from '../geometry/kernel'
 import { jobHash, jobText } from '../job'
-import { manifestOf } from './manifest'
+import { listed, sealed } from './manifest'
+import { faceParts, solidParts, toolParts, wholeParts } from './parts'
 import { buildReport, reportText } from './report'
+import { REPORT_SCHEMA } from './report-schema'
 import type { PackFile, ReleaseInput, Report } from './types'
-import { fittingsCsv } from './writers/csv'
+import { write3mf } from './writers/3mf'
+import { boardsCsv, cuttersCsv, fittingsCsv, materialsCsv } from './writers/csv'
+import { writeGlb } from './writers/glb'
 import { reportHtml } from './writers/html'
 import { writeStl } from './writers/stl'
+import { templates } from './writers/templates'
 import { toolingOrderHtml } from './writers/tooling-order'
 
 export interface Pack {
@@ -16,41 +22,69 @@ export interface Pack {
   readonly report: Report
 }
 
-/** Same input, same bytes. The seconds that the steps took are input: they stand in `report.json` and `report.html`, and in no other file. */
-export function* buildPack(input: ReleaseInput): Steps<Pack> {
+/**
+ * The files that core can make. Same input, same bytes; the seconds that the steps took are input and stand in `report.json`
+ * alone.
+ */
+export function* packFiles(input: ReleaseInput): Steps<Pack> {
+  const { job, results, program } = input
   const report = buildReport(input)
-  const { clearance, datum, fitting, tooling } = input.results
+  const { clearance, datum, fitting, tooling, build } = results
+  const hash = jobHash(job)
   const files: PackFile[] = []
   const text = (path: string, content: string) => files.push({ path, bytes: new TextEncoder().encode(content) })
+  const words = { title: job.title, program }
 
-  text('job.json', jobText(input.job))
+  text('job.json', jobText(job))
   text('report.json', reportText(report))
-  text('report.html', reportHtml(report, input.results))
-  yield { fraction: 0.3, label: 'report' }
+  text('report.schema.json', `${JSON.stringify(REPORT_SCHEMA, null, 2)}\n`)
+  text('report.html', reportHtml(report, results))
+  yield { fraction: 0.1, label: 'report' }
   if (datum) files.push({ path: 'frame-in-job-axes.stl', bytes: writeStl(datum.mesh) })
-  yield { fraction: 0.5, label: 'frame' }
+  yield { fraction: 0.15, label: 'frame' }
   if (clearance) {
     files.push({ path: 'inner-surface.stl', bytes: writeStl(clearance.underside.face) })
     files.push({ path: 'topside.stl', bytes: writeStl(clearance.topside.face) })
     files.push({ path: 'underside-solid.stl', bytes: writeStl(clearance.underside.solid) })
     files.push({ path: 'topside-solid.stl', bytes: writeStl(clearance.topside.solid) })
+    yield { fraction: 0.2, label: 'shells' }
+    const solids = yield* within(0.2, 0.4, 'solids', write3mf(solidParts(results), words))
+    files.push({ path: 'top.3mf', bytes: solids })
+    const faces = yield* within(0.4, 0.5, 'faces', write3mf(faceParts(results), words))
+    files.push({ path: 'faces.3mf', bytes: faces })
+    const whole = yield* within(0.5, 0.6, 'whole', writeGlb(wholeParts(results), words))
+    files.push({ path: 'top-on-frame.glb', bytes: whole })
   }
-  yield { fraction: 0.8, label: 'shells' }
   if (fitting) text('fittings.csv', fittingsCsv(fitting))
+  if (build) text('materials.csv', materialsCsv(build))
+  const cut = { title: job.title, revision: job.release.revision, hash }
+  files.push(...(yield* within(0.6, 0.7, 'templates', templates(results, cut))))
   if (tooling) {
     for (const tool of tooling.tools) files.push({ path: `tool-${tool.role}.stl`, bytes: writeStl(tool.solid) })
-    const hash = jobHash(input.job)
-    const named = manifestOf(
-      files.filter((f) => f.path.endsWith('.stl')),
-      hash,
-      input.program,
-    ).files
-    text(
-      'tooling-order.html',
-      toolingOrderHtml({ job: input.job, tooling, hash, program: input.program, files: named }),
-    )
+    for (const [i, part] of toolParts(results).entries()) {
+      const tool = yield* within(0.7 + 0.1 * i, 0.8 + 0.1 * i, part.name, write3mf([part], words))
+      files.push({ path: `tool-${tooling.tools[i]!.role}.3mf`, bytes: tool })
+    }
+    text('boards.csv', boardsCsv(tooling))
+    text('cutters.csv', cuttersCsv(tooling))
+    const named = listed(files.filter((f) => /\.(stl|3mf)$/.test(f.path)))
+    text('tooling-order.html', toolingOrderHtml({ job, tooling, hash, program, files: named }))
   }
-  const manifest = manifestOf(files, jobHash(input.job), input.program)
-  text('manifest.json', `${JSON.stringify(manifest, null, 2)}\n`)
+  yield { fraction: 1, label: 'lists' }
   return { files, report }
+}
+
+/** Adds manifest and sums to the files of a pack. */
+export const sealPack = (input: ReleaseInput, files: readonly PackFile[]): readonly PackFile[] =>
+  sealed(files, {
+    program: input.program,
+    jobVersion: input.job.version,
+    revision: input.job.release.revision,
+    jobHash: jobHash(input.job),
+  })
+
+/** A pack of what core alone can make, sealed. */
+export function* buildPack(input: ReleaseInput): Steps<Pack> {
+  const { files, report } = yield* packFiles(input)
+  return { files: sealPack(input, files), report }
 }

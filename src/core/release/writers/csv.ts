@@ -1,6 +1,11 @@
+/**
+ * Lists for spreadsheets: RFC 4180, UTF-8, CRLF, quotes doubled, a point as decimal sign. Lengths mm, job axes.
+ */
+import type { BuildResult } from '../../build-plan'
 import type { FittingResult } from '../../fitting'
+import type { ToolingResult } from '../../tooling'
 
-/** One row per placed fitting, twins among them (RFC 4180: CRLF, quotes doubled). Lengths mm, job axes. */
+/** One row per placed fitting, twins among them. */
 export function fittingsCsv(result: FittingResult): string {
   const head = ['id', 'name', 'twin', 'side', 'x_mm', 'y_mm', 'z_mm', 'gap_under_base_mm', 'to_frame_mm']
   const rows = result.placed.map((p) => [
@@ -8,12 +13,93 @@ export function fittingsCsv(result: FittingResult): string {
     p.name,
     p.twin ? 'yes' : 'no',
     p.on,
-    ...p.seat.at.map((v) => v.toFixed(2)),
-    p.gapUnderBase_mm.toFixed(2),
-    Number.isFinite(p.toFrame.min_mm) ? p.toFrame.min_mm.toFixed(2) : '',
+    ...p.seat.at.map((v) => fixed(v, 2)),
+    fixed(p.gapUnderBase_mm, 2),
+    fixed(p.toFrame.min_mm, 2),
   ])
-  return [head, ...rows].map((row) => `${row.map(cell).join(',')}\r\n`).join('')
+  return table(head, rows)
 }
+
+/** What to order, waste included. */
+export function materialsCsv({ order }: BuildResult): string {
+  return table(
+    ['what', 'amount', 'unit'],
+    order.map((line) => [line.what, fixed(line.amount, 2), line.unit]),
+  )
+}
+
+/** One row per piece of board: from which board it is sawn, for which tool and layer, and its place in tool axes. */
+export function boardsCsv({ tools }: ToolingResult): string {
+  const head = [
+    'tool',
+    'layer',
+    'z0_mm',
+    'z1_mm',
+    'piece',
+    'board',
+    'machine_part',
+    'length_mm',
+    'width_mm',
+    'x0_mm',
+    'y0_mm',
+  ]
+  const rows = tools.flatMap((tool) =>
+    tool.stock.layers.flatMap((layer, l) =>
+      layer.pieces.map((p, i) => [
+        tool.role,
+        String(l + 1),
+        fixed(layer.z0_mm, 1),
+        fixed(layer.z1_mm, 1),
+        String(i + 1),
+        String(p.board + 1),
+        String(p.section + 1),
+        fixed(p.x1 - p.x0, 1),
+        fixed(p.y1 - p.y0, 1),
+        fixed(p.x0, 1),
+        fixed(p.y0, 1),
+      ]),
+    ),
+  )
+  return table(head, rows)
+}
+
+/** One row per tool and finishing cutter: what it reaches and what it leaves. */
+export function cuttersCsv({ tools }: ToolingResult): string {
+  const head = [
+    'tool',
+    'cutter',
+    'diameter_mm',
+    'corner_radius_mm',
+    'stick_out_mm',
+    'needed_stick_out_mm',
+    'not_reached_mm2',
+    'deepest_left_mm',
+    'deepest_left_along_z_mm',
+  ]
+  const rows = tools.flatMap((tool) =>
+    tool.cutters.map((c) => [
+      tool.role,
+      c.name,
+      fixed(c.diameter_mm, 2),
+      fixed(c.cornerRadius_mm, 2),
+      fixed(c.stickOut_mm, 1),
+      fixed(c.neededStickOut_mm, 1),
+      fixed(c.left_mm2, 0),
+      fixed(c.deepest_mm, 3),
+      fixed(c.deepestZ_mm, 2),
+    ]),
+  )
+  return table(head, rows)
+}
+
+/** Not known is an empty cell. */
+const fixed = (value: number, digits: number): string => {
+  const text = Number.isFinite(value) ? value.toFixed(digits) : ''
+  return /^-0(\.0*)?$/.test(text) ? text.slice(1) : text
+}
+
+const table = (head: readonly string[], rows: readonly (readonly string[])[]): string =>
+  [head, ...rows].map((row) => `${row.map(cell).join(',')}\r\n`).join('')
 
 /** A cell that begins like a formula gets a leading quote: names come from files, and spreadsheets would run them. */
 function cell(value: string): string {

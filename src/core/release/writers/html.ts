@@ -202,8 +202,7 @@ function findingsList(findings: readonly ReportFinding[]): string {
 }
 
 function tracedRows(report: Report): string {
-  const times = Object.entries(report.timings_s).map(([step, s]) => [step, `${s.toFixed(2)} s`, ''] as const)
-  return rows([['job hash', report.hash, 'SHA-256 of the job, signatures and waivers left out'], ...times])
+  return rows([['job hash', report.hash, 'SHA-256 of the job, signatures and waivers left out']])
 }
 
 /** Plan of the top: trim in the skirt, tubes, fittings, centreline and the place of the least gap. Forward to the right. */

@@ -1,6 +1,6 @@
 /** What each person signs, and whether a signature still covers what is there. */
-import type { FlowStep } from '../core/flow'
-import { type History, hashOf, type Job, type Role, type Signature } from '../core/job'
+import { coversNow as covers } from '../core/covers'
+import type { History, Job, Role, Signature } from '../core/job'
 import { describeChange, jobWhere, stepKeys } from './describe-change'
 import type { ShownUnit } from './format'
 import type { Question } from './session-store'
@@ -13,15 +13,8 @@ export const QUESTION_OF: { readonly [R in Role]: Exclude<Question, 'release'> }
   toolmaker: 'off',
 }
 
-/** The last steps of what a role signs. Their keys are hashes of all that they were made from, earlier steps among it. */
-const STEPS_OF: { readonly [R in Role]: readonly FlowStep[] } = {
-  designer: ['clearance'],
-  owner: ['fitting'],
-  toolmaker: ['analysis', 'tooling', 'build'],
-}
-
 /** Hash of exactly what this role would sign now. */
-export const coversNow = (job: Job, role: Role): string => hashOf(STEPS_OF[role].map((step) => stepKeys(job)[step]))
+export const coversNow = (job: Job, role: Role): string => covers(job, role, stepKeys(job))
 
 export interface SignatureState {
   readonly role: Role

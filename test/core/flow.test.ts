@@ -48,7 +48,7 @@ describe('flow', () => {
   it.each<[string, Edit, FlowStep[]]>([
     ['title', setTitle('x'), []],
     ['a comment on a fitting', changeFitting('lamp', { comment: 'higher?' }), []],
-    ['a signature', sign({ role: 'owner', name: 'n', at: 't', covers: 'b'.repeat(64), figures: {} }), []],
+    ['a signature', sign({ role: 'owner', name: 'n', at: 't', covers: 'b'.repeat(64), figures: {}, seal: null }), []],
     ['a waiver', waive({ finding: 'x', by: 'n', reason: 'r', at: 't' }), []],
   ])('%s stales nothing', (_, edit, steps) => {
     expect(staled(edit)).toEqual(steps)

@@ -67,6 +67,7 @@ describe('signatures', () => {
       at: '2026-11-24T16:52:00Z',
       covers: coversNow(job, 'designer'),
       figures: {},
+      seal: null,
     })
 
   test('stands while what it covers is unchanged, whatever else is signed, waived or fitted', () => {

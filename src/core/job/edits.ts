@@ -6,7 +6,16 @@
 import { PLAIN_USE } from '../fitting/settings'
 import type { Matrix4 } from '../geometry/axes'
 import type { LengthUnit, Repair } from '../scan/types'
-import { type FittingEntry, freshId, type Job, type MeshAsset, type Role, type TubeMark, type Waiver } from './job'
+import {
+  type FittingEntry,
+  freshId,
+  type Job,
+  type MeshAsset,
+  type Revision,
+  type Role,
+  type TubeMark,
+  type Waiver,
+} from './job'
 
 export interface Edit {
   readonly title: string
@@ -143,3 +152,18 @@ export const unsign = (role: Role): Edit =>
 
 export const setRevision = (revision: string): Edit =>
   edit(`revision ${revision}`, (job) => ({ ...job, release: { ...job.release, revision } }))
+
+/** Keeps a release that was written; the same content under the same letter is kept once. */
+export const keepRevision = (revision: Revision): Edit =>
+  edit(`revision ${revision.revision} released`, (job) => ({
+    ...job,
+    release: {
+      ...job.release,
+      revisions: [
+        ...job.release.revisions.filter(
+          (r) => r.revision !== revision.revision || r.contentHash !== revision.contentHash,
+        ),
+        revision,
+      ],
+    },
+  }))

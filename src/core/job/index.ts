@@ -1,4 +1,5 @@
 export * from './canonical'
+export * from './difference'
 export * from './edits'
 export * from './fitting-edits'
 export * from './history'

@@ -12,7 +12,7 @@ import type { Matrix4, Point } from '../geometry/axes'
 import { Refused } from '../geometry/trouble'
 import type { LengthUnit, Repair } from '../scan/types'
 import type { ToolingSettings } from '../tooling/types'
-import { hashOf } from './canonical'
+import { canonicalJson, hashOf } from './canonical'
 import { type JobFile, jobSchema } from './schema'
 
 export interface MeshAsset {
@@ -68,6 +68,26 @@ export interface Signature {
   readonly at: string
   readonly covers: string
   readonly figures: Readonly<Record<string, number | string>>
+  /** Made with the person's own key; null: a name alone. */
+  readonly seal: SignatureSeal | null
+}
+
+export interface SignatureSeal {
+  readonly algorithm: 'Ed25519' | 'ECDSA-P256'
+  /** Raw public key and signature over `signedText`, base64url. */
+  readonly publicKey: string
+  readonly value: string
+}
+
+/** A release that was written. */
+export interface Revision {
+  readonly revision: string
+  readonly at: string
+  readonly jobHash: string
+  readonly contentHash: string
+  readonly signedBy: readonly string[]
+  readonly figures: Readonly<Record<string, number>>
+  readonly planned: Readonly<Record<string, unknown>>
 }
 
 export interface Job {
@@ -95,6 +115,7 @@ export interface Job {
     readonly revision: string
     readonly waivers: readonly Waiver[]
     readonly signatures: readonly Signature[]
+    readonly revisions: readonly Revision[]
   }
 }
 
@@ -187,10 +208,17 @@ export function assetsOf(job: Job): readonly MeshAsset[] {
 }
 
 /** Hash of what is planned: the whole job less what people say, sign and waive about it. */
-export function jobHash(job: Job): string {
+export const jobHash = (job: Job): string => hashOf(plannedOf(job))
+
+/** The job less what people say, sign and waive about it. */
+export function plannedOf(job: Job): Omit<Job, 'release' | 'comments'> {
   const { release: _, comments: _comments, ...planned } = job
-  return hashOf(planned)
+  return planned
 }
+
+/** What a key signs: one spelling of everything the signature says. */
+export const signedText = ({ role, name, at, covers, figures }: Omit<Signature, 'seal'>): string =>
+  canonicalJson({ format: 'mouldwright-signature', version: 1, role, name, at, covers, figures })
 
 /** The text of `job.json`: two blanks of indent, one newline at the end; the same job gives the same bytes. */
 export const jobText = (job: Job): string => `${JSON.stringify(job, null, 2)}\n`

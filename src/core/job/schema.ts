@@ -8,6 +8,7 @@
 import { z } from 'zod'
 import { CLEARANCE_DEFAULTS as D } from '../clearance/settings'
 import { commentSchema, fittingUse, peopleSchema, vesselSchema, wiringSchema } from './fitting-schema'
+import { releaseSchema } from './release-schema'
 import { toolingSchema } from './tooling-schema'
 
 /** Largest length that may be asked for anywhere, mm: a slip of the unit must not start an hour of work. */
@@ -195,30 +196,6 @@ const build = z.strictObject({
   bag_kg: z.number().min(1).max(50).default(20).describe('weight of one bag'),
 })
 
-const waiver = z.strictObject({
-  finding: z.string().max(200),
-  by: z.string().min(1).max(100),
-  reason: z.string().min(1).max(1000),
-  at: z.string().max(40).describe('ISO 8601 time'),
-})
-
-const signature = z.strictObject({
-  role: z.enum(['designer', 'owner', 'toolmaker']),
-  name: z.string().min(1).max(100),
-  at: z.string().max(40).describe('ISO 8601 time'),
-  covers: z
-    .string()
-    .regex(/^[0-9a-f]{64}$/)
-    .describe('hash of exactly the inputs and results signed'),
-  figures: z.record(z.string(), z.union([z.number(), z.string()])).default({}),
-})
-
-const release = z.strictObject({
-  revision: z.string().max(20).default('A'),
-  waivers: z.array(waiver).max(1000).default([]),
-  signatures: z.array(signature).max(100).default([]),
-})
-
 const filled = <T extends z.ZodObject>(schema: T) => schema.prefault({} as z.input<T>)
 
 export const jobSchema = z.strictObject({
@@ -237,7 +214,7 @@ export const jobSchema = z.strictObject({
   wiring: filled(wiringSchema),
   vessel: filled(vesselSchema),
   comments: z.array(commentSchema).max(1000).default([]).describe('remarks of people, pinned to places'),
-  release: filled(release),
+  release: filled(releaseSchema),
 })
 
 /** What a job file may hold. */

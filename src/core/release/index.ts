@@ -4,4 +4,5 @@ export { contentHash, listed, MANIFEST, type Manifest, type ManifestFile, SUMS }
 export { buildPack, type Pack, packFiles, sealPack } from './pack'
 export { allFindings, buildReport, reportText } from './report'
 export type * from './types'
+export { jobOfPack, type Verified, type VerifiedSignature, type VerifyHost, verifyPack } from './verify-pack'
 export { writeStl } from './writers/stl'

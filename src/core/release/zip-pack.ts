@@ -1,5 +1,6 @@
-import { Zip, ZipDeflate } from 'fflate'
+import { unzipSync, Zip, ZipDeflate } from 'fflate'
 import type { Steps } from '../geometry/kernel'
+import { Refused } from '../geometry/trouble'
 import { ZIP_TIME } from '../job'
 import type { PackFile } from './types'
 
@@ -35,4 +36,26 @@ export function* zipPack(files: readonly PackFile[]): Steps<Uint8Array> {
     at += part.length
   }
   return packed
+}
+
+/** Largest unpacked pack, bytes. */
+const UNPACKED_LIMIT = 3e9
+
+/** @throws Refused `file-damaged` or `too-large` */
+export function readPackZip(bytes: Uint8Array): readonly PackFile[] {
+  let total = 0
+  try {
+    const files = unzipSync(bytes, {
+      filter: ({ originalSize, name }) => {
+        total += originalSize
+        if (total > UNPACKED_LIMIT)
+          throw new Refused('too-large', 'The pack unpacks to more than 3 GB, which no pack does; do not use it.')
+        return !name.endsWith('/')
+      },
+    })
+    return Object.entries(files).map(([path, content]) => ({ path, bytes: content }))
+  } catch (error) {
+    if (error instanceof Refused) throw error
+    throw new Refused('file-damaged', 'The zip cannot be unpacked; fetch the pack again.')
+  }
 }

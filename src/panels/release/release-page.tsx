@@ -104,7 +104,10 @@ function SignatureLine({ state, answer, stores, actions }: PanelProps & { state:
         : null
   const put = () => {
     const figures = Object.fromEntries(answer.figures.map((f) => [f.label, `${f.value} ${f.unit}`]))
-    tryEdit(stores.jobs, sign({ role, name: name.trim(), at: actions.now(), covers: coversNow(job, role), figures }))
+    tryEdit(
+      stores.jobs,
+      sign({ role, name: name.trim(), at: actions.now(), covers: coversNow(job, role), figures, seal: null }),
+    )
     setName('')
   }
   const valid = signature && !lifted

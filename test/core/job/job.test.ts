@@ -131,6 +131,7 @@ describe('canonical spelling', () => {
       at: '2026-01-01T00:00:00Z',
       covers: 'a'.repeat(64),
       figures: {},
+      seal: null,
     }).apply(job)
     const waived = waive({ finding: 'x', by: 'A', reason: 'r', at: '2026-01-01T00:00:00Z' }).apply(signed)
     expect(jobHash(waived)).toBe(jobHash(job))

@@ -189,7 +189,7 @@ export const FLOW: FlowTable = {
   },
   build: {
     name: 'build',
-    version: 1,
+    version: 2,
     after: ['clearance', 'fitting'],
     reads: (job) => ({ ...job.build, masses: job.fittings.map((f) => f.mass_kg) }),
     request: (job, { results }) => {
@@ -202,9 +202,17 @@ export const FLOW: FlowTable = {
         }),
         fittings: made(results, 'fitting').placed.map((p) => ({
           name: p.name,
+          twin: p.twin,
+          on: p.on,
           mass_kg: masses.get(p.id) ?? null,
           at: p.seat.at,
+          normal: p.seat.normal,
+          mesh: p.mesh,
+          pose: p.pose,
+          base: p.base,
+          holes: [],
         })),
+        fasteners: [],
         bond_mm: job.clearance.bond_mm,
         flange_mm: job.clearance.flange_mm,
         settings: job.build,

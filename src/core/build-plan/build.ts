@@ -5,6 +5,7 @@ import { bondPlan } from './bond-plan'
 import { infusionPlan } from './infusion-plan'
 import { centreOfGravity, type MassAt } from './mass'
 import { coreOf, resinOf, shellPlan } from './shell-plan'
+import { templatesOf } from './templates'
 import { traveller } from './traveller'
 import type { BondPlan, BuildRequest, BuildResult, BuildSettings, InfusionPlan, ShellPlan } from './types'
 
@@ -28,7 +29,8 @@ export function* buildStep(request: BuildRequest): Steps<BuildResult> {
   }
   const under = request.shells.find((s) => s.name === 'underside')
   const top = request.shells.find((s) => s.name === 'topside')
-  const bond = under && top ? yield* within(0.8, 1, 'joint', bondPlan(under, top, request)) : null
+  const bond = under && top ? yield* within(0.8, 0.95, 'joint', bondPlan(under, top, request)) : null
+  const templates = yield* within(0.95, 1, 'trim and drill', templatesOf(request))
   const weighed = weighedParts(shells, bond, request)
   const { mass_kg, at } = centreOfGravity(weighed.parts)
   return {
@@ -39,7 +41,8 @@ export function* buildStep(request: BuildRequest): Steps<BuildResult> {
     mass_kg,
     centre: at,
     unweighed: weighed.unknown,
-    traveller: traveller(shells, infusion, bond, mass_kg, settings),
+    traveller: traveller({ shells, infusion, bond, mass_kg, templates, settings }),
+    templates,
     findings: findingsOf(shells, infusion, bond, weighed.unknown),
   }
 }

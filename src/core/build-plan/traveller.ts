@@ -1,96 +1,134 @@
 import { WORDS } from './infusion-plan'
+import { GELCOAT_GCM3, PASTE_GCM3 } from './materials'
 import { resinOf } from './shell-plan'
-import type { BondPlan, BuildSettings, InfusionPlan, ShellPlan, TravellerLine } from './types'
+import { figure, fixed, line } from './traced-line'
+import type { BondPlan, BuildSettings, InfusionPlan, ShellPlan, Templates, TravellerLine } from './types'
 
 const RESIN_CAUTION =
   'Ventilate, gloves, eye protection, no sparks; peroxide and accelerator never touch each other neat; small batches, mixed resin heats up by itself.'
 const DUST_CAUTION = 'Extraction at the tool, respirator, eye protection.'
 const LIFT_CAUTION = 'A hoist or a team with a plan; nobody stands under it.'
+const PUTTY_CAUTION = 'Thick putty heats up by itself and can catch fire: thin layers.'
 
-/** The ordered checklist with the numbers of this job. */
-export function traveller(
-  shells: readonly ShellPlan[],
-  infusion: readonly InfusionPlan[],
-  bond: BondPlan | null,
-  mass_kg: number,
-  settings: BuildSettings,
-): TravellerLine[] {
-  const lines: TravellerLine[] = []
+export interface TravellerInput {
+  readonly shells: readonly ShellPlan[]
+  readonly infusion: readonly InfusionPlan[]
+  readonly bond: BondPlan | null
+  readonly mass_kg: number
+  readonly templates: Templates
+  readonly settings: BuildSettings
+}
+
+/** The ordered checklist with the numbers of this job; every number carries its formula and what went in. */
+export function traveller(input: TravellerInput): TravellerLine[] {
+  const { shells, infusion, bond, settings } = input
+  return [
+    ...shells.flatMap((shell) => [
+      ...shellLines(shell, settings),
+      ...infusion.filter((i) => i.name === shell.name).flatMap((filling) => fillingLines(filling, settings)),
+    ]),
+    ...(bond ? bondLines(bond, settings) : []),
+    ...lastLines(input),
+  ]
+}
+
+function shellLines(shell: ShellPlan, settings: BuildSettings): TravellerLine[] {
   const resin = resinOf(settings.resin)
-  for (const shell of shells) {
-    const area = shell.area_m2.reduce((a, b) => a + b, 0)
-    const resin_kg = shell.lines.reduce((s, l) => s + l.resin_kg, 0)
-    lines.push({
-      stage: shell.name,
-      text: `Gelcoat ${n(settings.gelcoat_mm, 2)} mm over ${n(area, 2)} m²: ${n(shell.gelcoat_kg, 1)} kg, checked wet with a comb.`,
-      from: 'area of the moulded face × thickness × 1.25 kg/dm³; common practice 0.4–0.8 mm',
-      caution: RESIN_CAUTION,
-    })
-    for (const line of shell.lines)
-      lines.push({
-        stage: shell.name,
-        text: `${line.layers} × ${line.what}: ${n(line.area_m2, 2)} m², ${n(line.glass_kg, 1)} kg dry.`,
-        from: 'area of the moulded face × layers',
-      })
-    lines.push({
-      stage: shell.name,
-      text: `${settings.process === 'infusion' ? 'Infuse' : 'Laminate'} with ${n(resin_kg, 1)} kg ${resin.name}, ${n(1000 * resin.hardener * resin_kg, 0)} g hardener; laminate ${n(shell.thickness_mm, 1)} mm, fibre ${n(100 * shell.vf, 0)} % by volume.`,
-      from: 'resin = W (1/w − 1) ply by ply; thickness = W / (ρf Vf)',
-      caution: RESIN_CAUTION,
-    })
-    const filling = infusion.find((i) => i.name === shell.name)
-    if (filling) {
-      const [quick, likely, slow] = filling.fill_min
-      lines.push({
-        stage: shell.name,
-        text: `Feed from ${WORDS[filling.inlet]}; the resin is through in ${n(likely, 0)} min (${n(quick, 0)} to ${n(slow, 0)}), gel at ${n(filling.gel_min, 0)} min. Leak test the bag first.`,
-        from: 'Darcy flow on the shell; permeability low, likely, high; gel time halves per 10 °C',
-      })
-    }
-  }
-  if (bond) {
-    lines.push(
-      {
-        stage: 'joint',
-        text: `Dry-fit the two shells: gap ${n(bond.gap_mm.min, 1)} to ${n(bond.gap_mm.max, 1)} mm, ${n(bond.gap_mm.mean, 1)} in the mean, over ${n(bond.area_m2, 2)} m².`,
-        from: 'distance between the raw faces of both solids',
-      },
-      {
-        stage: 'joint',
-        text: `Lay ${n(bond.paste_l, 2)} l of paste (${n(bond.paste_kg, 1)} kg) as a bead with legs of ${n(bond.beadLeg_mm, 0)} mm along ${n(bond.length_m, 1)} m; ${n(bond.work_min, 0)} min of working time at ${n(settings.shop_C, 0)} °C, close within 0.7 of it.`,
-        from: 'gap × area with 10 % over; working time halves per 10 °C',
-        caution: RESIN_CAUTION,
-      },
-      {
-        stage: 'joint',
-        text: `Weigh down with ${bond.bags} bags of ${n(settings.bag_kg, 0)} kg on spreader boards until it has cured.`,
-        from: `${n(settings.clamp_Pa / 1000, 1)} kPa × bonded area / g, if all of the load reaches the joint`,
-        caution: LIFT_CAUTION,
-      },
-    )
-    if (bond.putty_l > 0.01)
-      lines.push({
-        stage: 'joint',
-        text: `Fill ${n(bond.putty_l, 2)} l of gaps over 5 mm with putty, in layers.`,
-        from: 'gap × area where the gap is 5 to 12 mm',
-        caution: 'Thick putty heats up by itself and can catch fire: thin layers.',
-      })
-  }
-  lines.push(
-    {
-      stage: 'trim',
-      text: 'Trim to the line and drill by the templates.',
-      from: 'trim line of the shells',
-      caution: DUST_CAUTION,
-    },
-    {
-      stage: 'fit',
-      text: `Lift ${n(mass_kg, 0)} kg on to the frame and dry-fit before bedding.`,
-      from: 'mass of shells, paste and weighed fittings',
-      caution: LIFT_CAUTION,
-    },
+  const area = shell.area_m2.reduce((a, b) => a + b, 0)
+  const resin_kg = shell.lines.reduce((s, l) => s + l.resin_kg, 0)
+  const glass_kg = shell.lines.reduce((s, l) => s + l.glass_kg, 0)
+  const area_m2 = figure(
+    area,
+    2,
+    'm²',
+    'sum of the facets of the moulded face',
+    `${shell.name}, trim line to trim line`,
   )
+  const plies = shell.lines.map(
+    (l) =>
+      line(
+        shell.name,
+      )`${figure(l.layers, 0, '', 'ply schedule', 'job setting')} × ${l.what}: ${figure(l.area_m2, 2, 'm²', 'area laid × layers', `${l.layers} layers`)}, ${figure(l.glass_kg, 1, 'kg', 'area laid × weight of the fabric', l.what)} dry.`,
+  )
+  const how = settings.process === 'infusion' ? 'Infuse' : 'Laminate'
+  return [
+    line(
+      shell.name,
+      RESIN_CAUTION,
+    )`Gelcoat ${figure(settings.gelcoat_mm, 2, 'mm', 'asked; 0.4 to 0.8 mm is common practice', 'job setting')} over ${area_m2}: ${figure(shell.gelcoat_kg, 1, 'kg', 'area × thickness × density of gelcoat', `${fixed(area, 3)} m² × ${settings.gelcoat_mm} mm × ${GELCOAT_GCM3} kg/dm³`)}, checked wet with a comb.`,
+    ...plies,
+    line(
+      shell.name,
+      RESIN_CAUTION,
+    )`${how} with ${figure(resin_kg, 1, 'kg', 'resin = W (1/w − 1), ply by ply', `${fixed(glass_kg, 1)} kg of glass, fibre mass fraction w of each fabric`)} ${resin.name}, ${figure(1000 * resin.hardener * resin_kg, 0, 'g', 'resin × share of hardener', `${fixed(resin_kg, 2)} kg × ${resin.hardener}`)} hardener; laminate ${figure(shell.thickness_mm, 1, 'mm', 'thickness = W / (ρf Vf), ply by ply', `${fixed(glass_kg / area, 2)} kg/m² of glass`)}, fibre ${figure(100 * shell.vf, 0, '%', 'glass volume / laminate volume', `${fixed(shell.thickness_mm, 2)} mm of laminate`)} by volume.`,
+  ]
+}
+
+function fillingLines(filling: InfusionPlan, settings: BuildSettings): TravellerLine[] {
+  const [quick, likely, slow] = filling.fill_min
+  const resin = resinOf(settings.resin)
+  const darcy = 'Darcy flow on the shell, control volumes on its mesh'
+  const inputs = `${resin.viscosity_Pas} Pa s, ${settings.bag_mbar} mbar left in the bag`
+  const gel = `gel time halves per 10 °C (the factor is really 1.5 to 2.5)`
+  return [
+    line(
+      filling.name,
+      RESIN_CAUTION,
+    )`Leak test the bag, then feed from ${WORDS[filling.inlet]}: ${figure(filling.resin_l, 1, 'l', 'pore volume of the plies', 'thickness × (1 − fibre share) × area')} in ${figure(likely, 0, 'min', darcy, `likely permeability, ${inputs}`)} (${figure(quick, 0, 'min', darcy, `high permeability, ${inputs}`)} to ${figure(slow, 0, 'min', darcy, `low permeability, ${inputs}`)}); gel at ${figure(filling.gel_min, 0, 'min', gel, `${resin.gel_min} min at 25 °C, shop at ${settings.shop_C} °C`)}.`,
+  ]
+}
+
+function bondLines(bond: BondPlan, settings: BuildSettings): TravellerLine[] {
+  const raw = 'distance between the raw faces of both solids'
+  const where = `both faces over ${fixed(bond.area_m2, 2)} m²`
+  const gap = (value: number) => figure(value, 1, 'mm', raw, where)
+  const lines = [
+    line(
+      'joint',
+    )`Dry-fit the two shells: gap ${gap(bond.gap_mm.min)} to ${gap(bond.gap_mm.max)}, ${gap(bond.gap_mm.mean)} in the mean, over ${figure(bond.area_m2, 2, 'm²', 'mean of both raw faces nearer than 12 mm', 'skirt and flange')}.`,
+    line(
+      'joint',
+      RESIN_CAUTION,
+    )`Lay ${figure(bond.paste_l, 2, 'l', 'gap × area, a tenth over to squeeze out', where)} of paste (${figure(bond.paste_kg, 1, 'kg', 'volume × density', `${fixed(bond.paste_l, 2)} l × ${PASTE_GCM3} kg/l`)}) as a bead with legs of ${figure(bond.beadLeg_mm, 0, 'mm', 'leg of a triangular bead: √(2 × width × gap × 1.1)', `gap ${fixed(bond.gap_mm.mean, 2)} mm`)} along ${figure(bond.length_m, 1, 'm', 'length of the trim line', 'topside')}; ${figure(bond.work_min, 0, 'min', 'working time halves per 10 °C', `${settings.pasteWork_min} min at 25 °C, shop at ${settings.shop_C} °C`)} of working time, closed and loaded within ${figure(0.7 * bond.work_min, 0, 'min', '0.7 of the working time (common practice, no source)', `${fixed(bond.work_min, 1)} min`)}.`,
+    line(
+      'joint',
+      LIFT_CAUTION,
+    )`Weigh down with ${figure(bond.bags, 0, '', 'pressure × bonded area / (g × bag), if all of the load reaches the joint', `${settings.clamp_Pa} Pa, ${fixed(bond.area_m2, 2)} m²`)} bags of ${figure(settings.bag_kg, 0, 'kg', 'job setting', 'one bag')} on spreader boards until it has cured.`,
+  ]
+  if (bond.putty_l > 0.01)
+    lines.push(
+      line(
+        'joint',
+        PUTTY_CAUTION,
+      )`Fill ${figure(bond.putty_l, 2, 'l', 'gap × area where the gap is 5 to 12 mm', where)} of gaps over 5 mm with putty, in layers.`,
+    )
   return lines
 }
 
-const n = (value: number, digits: number): string => value.toFixed(digits)
+function lastLines({ templates, mass_kg }: TravellerInput): TravellerLine[] {
+  const trims = templates.trims.map(
+    (t) =>
+      line(
+        'trim',
+        DUST_CAUTION,
+      )`Trim the ${t.shell} along ${figure(t.length_mm / 1000, 2, 'm', 'length of the rim of the moulded face', `${t.points.length} points`)} of trim line.`,
+  )
+  const holes = templates.drills.reduce((n, d) => n + d.marks.length, templates.tubes.length)
+  const drills =
+    holes > 0
+      ? [
+          line(
+            'drill',
+            DUST_CAUTION,
+          )`Mark ${figure(holes, 0, '', 'centres of fittings, their holes, and fasteners into tubes', `${templates.drills.length} fittings`)} centres by the templates, check each against the trim line, and bore from the moulded side.`,
+        ]
+      : []
+  return [
+    ...trims,
+    ...drills,
+    line(
+      'fit',
+      LIFT_CAUTION,
+    )`Lift ${figure(mass_kg, 0, 'kg', 'shells + paste + weighed fittings', 'fittings without a stated mass are left out')} on to the frame and dry-fit before bedding.`,
+  ]
+}

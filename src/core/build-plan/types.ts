@@ -1,4 +1,4 @@
-import type { Point } from '../geometry/axes'
+import type { Matrix4, Point } from '../geometry/axes'
 import type { FacetField } from '../geometry/facet-field'
 import type { Mesh } from '../geometry/mesh'
 import type { Finding } from '../geometry/trouble'
@@ -52,9 +52,34 @@ export interface BuildShell {
   readonly drawn_mm: number
 }
 
+/** A hole somebody wants, near the shell; its centre is brought on to the moulded face. */
+export interface WantedHole {
+  readonly name: string
+  readonly at: Point<'job'>
+  /** null: not said, only the centre is marked. */
+  readonly diameter_mm: number | null
+}
+
+export interface BuildFitting {
+  readonly name: string
+  readonly twin: boolean
+  readonly on: BuildShell['name']
+  readonly mass_kg: number | null
+  /** Its seat: middle of the base on the shell, and the shell's normal there. */
+  readonly at: Point<'job'>
+  readonly normal: Point<'job'>
+  /** The part in job axes, and its base plane in its own. */
+  readonly mesh: Mesh<'job'>
+  readonly pose: Matrix4
+  readonly base: { readonly normal: Point<'part'>; readonly at: Point<'part'> }
+  readonly holes: readonly WantedHole[]
+}
+
 export interface BuildRequest {
   readonly shells: readonly BuildShell[]
-  readonly fittings: readonly { readonly name: string; readonly mass_kg: number | null; readonly at: Point<'job'> }[]
+  readonly fittings: readonly BuildFitting[]
+  /** Fasteners into the tubes of the frame. */
+  readonly fasteners: readonly WantedHole[]
   /** Least bond gap the joint was drawn with. */
   readonly bond_mm: number
   /** Width over which the joint is bonded. */
@@ -129,9 +154,64 @@ export interface BondPlan {
   readonly bags: number
 }
 
+/** A hole centre on a moulded face, with what a tape can check. */
+export interface DrillMark {
+  /** 'centre' is the middle of the fitting's base; the rest are named by their holes. */
+  readonly name: string
+  readonly diameter_mm: number | null
+  /** On the moulded face, job axes. */
+  readonly at: Point<'job'>
+  /** In the template's plane from the seat: ahead and to port (tubes: x and y of the job). */
+  readonly u_mm: number
+  readonly v_mm: number
+  readonly toCentreline_mm: number
+  /** Straight to the nearest place of the trim line, and that place's length along the line from its start. */
+  readonly toTrim_mm: number
+  readonly alongTrim_mm: number
+}
+
+/** A full-size template for one fitting, flat in the plane of its seat: origin at the seat, u ahead, v to port. */
+export interface DrillTemplate {
+  readonly fitting: string
+  readonly twin: boolean
+  readonly on: BuildShell['name']
+  /** The seat on the shell, its normal, and the direction of u, job axes. */
+  readonly at: Point<'job'>
+  readonly normal: Point<'job'>
+  readonly ahead: Point<'job'>
+  /** Hull of the base, u v mm, counter-clockwise; empty where nothing flat was found. */
+  readonly outline: readonly (readonly [number, number])[]
+  readonly marks: readonly DrillMark[]
+}
+
+/**
+ * Everything that is cut and bored after moulding, on the moulded faces, job axes, mm. `trims`: the closed trim line of each
+ * shell (first point not repeated; it starts forward on the centreline and runs to port). `drills`: one per fitting and twin.
+ * `tubes`: fasteners into the frame, marked on the inner surface.
+ */
+export interface Templates {
+  readonly trims: readonly {
+    readonly shell: BuildShell['name']
+    readonly points: readonly Point<'job'>[]
+    readonly length_mm: number
+  }[]
+  readonly drills: readonly DrillTemplate[]
+  readonly tubes: readonly DrillMark[]
+}
+
+/** A number of the traveller, with what it was worked out from. */
+export interface TracedFigure {
+  readonly shown: string
+  readonly formula: string
+  /** The formula's inputs with their values. */
+  readonly inputs: string
+}
+
 export interface TravellerLine {
   readonly stage: string
   readonly text: string
+  /** The text in pieces: plain words, and numbers that can be traced. */
+  readonly parts: readonly (string | TracedFigure)[]
   /** What the numbers were worked out from. */
   readonly from: string
   readonly caution?: string
@@ -147,5 +227,6 @@ export interface BuildResult {
   /** Fittings without a stated mass: the total is short of them. */
   readonly unweighed: readonly string[]
   readonly traveller: readonly TravellerLine[]
+  readonly templates: Templates
   readonly findings: readonly Finding[]
 }

@@ -1,5 +1,6 @@
 export { basePlane } from './base-plane'
 export { fittingStep, sizeOf } from './fitting'
+export { convexHull } from './footprint'
 export { mirrorTwin } from './mirror-twin'
 export { readPart } from './read-part'
 export type * from './types'

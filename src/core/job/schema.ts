@@ -7,6 +7,7 @@
  */
 import { z } from 'zod'
 import { CLEARANCE_DEFAULTS as D } from '../clearance/settings'
+import { buildSchema } from './build-schema'
 import { commentSchema, fittingUse, peopleSchema, vesselSchema, wiringSchema } from './fitting-schema'
 import { releaseSchema } from './release-schema'
 import { toolingSchema } from './tooling-schema'
@@ -157,45 +158,6 @@ const analysis = z.strictObject({
   radiusLimit_mm: length_mm(1, 1000).default(50).describe('radii are looked for up to here'),
 })
 
-const plies = (fallback: { fabric: string; layers: number }[]) =>
-  z
-    .array(z.strictObject({ fabric: z.string().min(1).max(60), layers: z.number().int().min(1).max(100) }))
-    .min(1)
-    .max(40)
-    .default(fallback)
-
-const core = z
-  .strictObject({ kind: z.string().min(1).max(60), thickness_mm: length_mm(1, 200) })
-  .nullable()
-  .default(null)
-
-const build = z.strictObject({
-  process: z.enum(['infusion', 'hand']).default('infusion'),
-  resin: z.string().min(1).max(60).default('vinylester').describe('`polyester`, `vinylester` or `epoxy`'),
-  gelcoat_mm: length_mm(0, 3).default(0.6),
-  waste: z.number().min(0).max(2).default(0.15).describe('share ordered over what the shape takes'),
-  underside: plies([
-    { fabric: 'mat-300', layers: 1 },
-    { fabric: 'biaxial-800', layers: 5 },
-  ]).describe('plies of the underside shell, from the mould outwards'),
-  topside: plies([
-    { fabric: 'mat-450', layers: 1 },
-    { fabric: 'biaxial-800', layers: 6 },
-  ]).describe('plies of the topside shell, from the mould outwards'),
-  undersideCore: core.describe('core under the crown; null: solid laminate'),
-  topsideCore: core.describe('core under the crown; null: solid laminate'),
-  shop_C: z.number().min(-10).max(60).default(20).describe('temperature of the shop'),
-  bag_mbar: z.number().min(0).max(1000).default(50).describe('pressure left in the bag, absolute'),
-  flowMedium: z.boolean().default(true).describe('flow medium over the crown'),
-  inlet: z
-    .enum(['proposed', 'centreline', 'trim', 'athwart'])
-    .default('proposed')
-    .describe('where the resin is fed from; `proposed`: the quickest of the three without a pocket'),
-  pasteWork_min: z.number().min(1).max(1000).default(45).describe('working time of the bonding paste at 25 °C'),
-  clamp_Pa: z.number().min(0).max(100_000).default(5000).describe('pressure wanted on the bond line'),
-  bag_kg: z.number().min(1).max(50).default(20).describe('weight of one bag'),
-})
-
 const filled = <T extends z.ZodObject>(schema: T) => schema.prefault({} as z.input<T>)
 
 export const jobSchema = z.strictObject({
@@ -209,7 +171,7 @@ export const jobSchema = z.strictObject({
   fittings: z.array(fitting).max(500).default([]),
   analysis: filled(analysis),
   tooling: filled(toolingSchema),
-  build: filled(build),
+  build: filled(buildSchema),
   people: filled(peopleSchema),
   wiring: filled(wiringSchema),
   vessel: filled(vesselSchema),

@@ -123,8 +123,15 @@ function fittingPart({ fitting }: ReleaseResults): object | null {
 /** Everything but the arrival map, which is a field. */
 function buildPart({ build }: ReleaseResults): object | null {
   if (!build) return null
-  const { findings: _, infusion, ...rest } = build
-  return { ...rest, infusion: infusion.map(({ arrival: _arrival, ...plan }) => plan) }
+  const { findings: _, infusion, traveller, templates, ...rest } = build
+  const checklist = traveller.map(({ parts: _parts, ...line }) => line)
+  const trims = templates.trims.map(({ shell, length_mm }) => ({ shell, length_mm }))
+  return {
+    ...rest,
+    traveller: checklist,
+    templates: { ...templates, trims },
+    infusion: infusion.map(({ arrival: _arrival, ...plan }) => plan),
+  }
 }
 
 function nearestOther(n: number, distances_mm: Float64Array, i: number, name: (k: number) => string) {

@@ -1,13 +1,13 @@
 /** The build step on shells whose answers are known on paper. */
 import { describe, expect, it } from 'vitest'
-import type { BuildRequest } from '../../../src/core/build-plan'
-import { buildStep } from '../../../src/core/build-plan'
+import type { BuildFitting, BuildRequest } from '../../../src/core/build-plan'
+import { buildStep, FABRICS } from '../../../src/core/build-plan'
 import { faceGap, fillBetween } from '../../../src/core/build-plan/gap-between'
 import { drain } from '../../../src/core/geometry/kernel'
 import { massProperties } from '../../../src/core/geometry/measure'
 import { type Mesh, makeMesh, turnedOver } from '../../../src/core/geometry/mesh'
 import { jobSchema } from '../../../src/core/job'
-import { bent, gridPlate } from '../../support/solids'
+import { bent, box, gridPlate } from '../../support/solids'
 
 const between = (a: Mesh, b: Mesh) => fillBetween(drain(faceGap(a, b, 50)), drain(faceGap(b, a, 50)))
 
@@ -65,12 +65,23 @@ describe('build step', () => {
       drawn_mm: Math.abs(t),
     }
   }
+  /** A box of 60 × 40 × 20 that stands on its underside, with two holes in its base. */
+  const fitting = (name: string, mass_kg: number | null, at: [number, number, number]): BuildFitting => ({
+    name,
+    twin: false,
+    on: 'topside',
+    mass_kg,
+    at,
+    normal: [0, 0, 1],
+    mesh: box([at[0] - 30, at[1] - 20, at[2]], [at[0] + 30, at[1] + 20, at[2] + 20]),
+    pose: [1, 0, 0, at[0], 0, 1, 0, at[1], 0, 0, 1, at[2], 0, 0, 0, 1],
+    base: { normal: [0, 0, -1], at: [0, 0, 0] },
+    holes: [-20, 20].map((u) => ({ name: 'bolt', diameter_mm: 6, at: [at[0] + u, at[1], at[2] + 1] as const })),
+  })
   const request: BuildRequest = {
     shells: [shell('underside', 0, 4), shell('topside', 11, -5)],
-    fittings: [
-      { name: 'lamp', mass_kg: 2, at: [100, 50, 20] },
-      { name: 'box', mass_kg: null, at: [0, 0, 20] },
-    ],
+    fittings: [fitting('lamp', 2, [100, 50, 11]), fitting('box', null, [0, 0, 11])],
+    fasteners: [],
     bond_mm: 2,
     flange_mm: 25,
     settings: { ...settings, flowMedium: false },
@@ -115,8 +126,30 @@ describe('build step', () => {
 
   it('prints a checklist in which every line says where its numbers are from', () => {
     expect(made.traveller.length).toBeGreaterThan(10)
-    for (const line of made.traveller) expect(line.from.length).toBeGreaterThan(10)
+    // Digits outside of traced figures are those of a fabric's name and of the limit between paste and putty.
+    const named = [...FABRICS.map((f) => f.name), 'over 5 mm']
+    for (const line of made.traveller) {
+      expect(line.from.length).toBeGreaterThan(10)
+      for (const part of line.parts)
+        if (typeof part === 'string') expect(named.reduce((t, n) => t.replace(n, ''), part)).not.toMatch(/[0-9]/)
+        else expect(part.formula.length * part.inputs.length).toBeGreaterThan(0)
+    }
     expect(made.traveller.some((l) => l.caution?.includes('peroxide'))).toBe(true)
+  })
+
+  it('marks hole centres on the moulded face, with measures a tape can check', () => {
+    const { trims, drills } = made.templates
+    expect(trims.map((t) => t.shell)).toEqual(['underside', 'topside'])
+    expect(trims[1]!.length_mm).toBeCloseTo(3200, 6)
+    expect(trims[1]!.points[0]).toEqual([500, 0, 11])
+    const [lamp] = drills
+    expect(lamp!.outline.map(([u, v]) => Math.abs(u) === 30 && Math.abs(v) === 20)).toEqual([true, true, true, true])
+    const [, bolt] = lamp!.marks
+    expect(bolt).toMatchObject({ name: 'bolt', diameter_mm: 6, at: [80, 50, 11], u_mm: -20, v_mm: 0 })
+    expect(bolt!.toCentreline_mm).toBe(50)
+    expect(bolt!.toTrim_mm).toBeCloseTo(250, 6)
+    // From the bow up the half beam, then aft: 300 + 500 − 80.
+    expect(bolt!.alongTrim_mm).toBeCloseTo(720, 6)
   })
 
   it('refuses a material that is in no table', () => {

@@ -4,7 +4,15 @@ import { existsSync, statSync } from 'node:fs'
 import { chmod, mkdir, mkdtemp, readFile, rename, rm, writeFile } from 'node:fs/promises'
 import { basename, dirname, join, resolve } from 'node:path'
 import { Refused } from '../core/geometry/trouble'
-import { adoptJob, looksLikeZip, type MeshAsset, type OpenedJob, parseJobText, readJobZip } from '../core/job'
+import {
+  adoptJob,
+  looksLikeZip,
+  type MeshAsset,
+  meshesNamed,
+  type OpenedJob,
+  parseJobText,
+  readJobZip,
+} from '../core/job'
 import type { PackFile } from '../core/release'
 
 export const sha256 = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex')
@@ -43,7 +51,7 @@ async function openJobText(text: string, folder: string): Promise<OpenedJob> {
   const parsed = parseJobText(text)
   const assets = new Map<string, Uint8Array>()
   const byPath = new Map<string, MeshAsset>()
-  for (const reference of [...parsed.scan.files, ...parsed.fittings.map((f) => f.mesh)]) {
+  for (const reference of meshesNamed(parsed)) {
     if (typeof reference === 'string') {
       if (byPath.has(reference)) continue
       const bytes = await readBytes(resolve(folder, reference))

@@ -8,16 +8,18 @@
  */
 import { type AnalysisRequest, type AnalysisResult, analysisStep } from './analysis'
 import { type BuildRequest, type BuildResult, buildStep } from './build-plan'
-import { type ClearanceRequest, type ClearanceResult, clearanceStep, ZONES } from './clearance'
+import { type ClearanceRequest, type ClearanceResult, clearanceStep, type ImportedMesh, ZONES } from './clearance'
 import { type DatumRequest, type DatumResult, datumStep } from './datum'
 import { type FittingItem, type FittingRequest, type FittingResult, fittingStep } from './fitting'
 import { type FrameRequest, type FrameResult, frameStep } from './frame'
+import { type Direction, IDENTITY, multiply } from './geometry/axes'
 import type { Steps } from './geometry/kernel'
-import type { Mesh } from './geometry/mesh'
+import { type Mesh, transformMesh } from './geometry/mesh'
+import { tanDeg } from './geometry/portable-math'
 import type { Finding } from './geometry/trouble'
 import { hashOf } from './job/canonical'
-import type { FittingEntry, Job } from './job/job'
-import { type ScanRequest, type ScanResult, scanStep } from './scan'
+import type { ImportedEntry, Job, MeshAsset } from './job/job'
+import { type LengthUnit, type ScanRequest, type ScanResult, scanStep } from './scan'
 import { type ToolingRequest, type ToolingResult, toolingStep } from './tooling'
 
 export interface FlowMap {
@@ -34,12 +36,18 @@ export interface FlowMap {
 export type FlowStep = keyof FlowMap
 export type FlowResults = { readonly [N in FlowStep]?: FlowMap[N]['result'] }
 
+/** A mesh file that a step reads besides the scan. */
+export interface MeshUse {
+  readonly mesh: MeshAsset
+  readonly unit: 'auto' | LengthUnit
+}
+
 /** What a request is put together from, besides the job. */
 export interface Given {
   /** Bytes of an asset. @throws Refused `asset-missing` */
   readonly bytes: (asset: string) => Uint8Array
-  /** A fitting's mesh, read beforehand. */
-  readonly part: (fitting: FittingEntry) => Mesh<'part'>
+  /** A mesh that the step's `meshes` named, read beforehand. */
+  readonly part: (use: MeshUse) => Mesh<'part'>
   readonly results: FlowResults
 }
 
@@ -49,6 +57,8 @@ export interface FlowRow<N extends FlowStep> {
   readonly version: number
   readonly after: readonly FlowStep[]
   readonly reads: (job: Job) => unknown
+  /** Mesh files of the job that the request needs; each is read once. Left out: none. */
+  readonly meshes?: (job: Job) => readonly MeshUse[]
   readonly request: (job: Job, given: Given) => FlowMap[N]['request']
   readonly run: (request: FlowMap[N]['request']) => Steps<FlowMap[N]['result']>
 }
@@ -93,19 +103,27 @@ export const FLOW: FlowTable = {
   },
   clearance: {
     name: 'clearance',
-    version: 2,
+    version: 3,
     after: ['scan', 'frame', 'datum'],
     reads: (job) => ({ settings: job.clearance, tubes: job.frame.tubes, noise: job.scan.noise_mm }),
-    request: (job, { results }) => {
+    meshes: ({ clearance: { imported } }) => [imported.underside, imported.topside].filter((entry) => entry !== null),
+    request: (job, { results, part }) => {
       const scan = made(results, 'scan')
       const frame = made(results, 'frame')
+      const datum = made(results, 'datum')
+      const { imported, approach, ...settings } = job.clearance
       return {
-        frame: made(results, 'datum').mesh,
+        frame: datum.mesh,
         rimVertex: scan.rimVertex,
         unseenFacet: scan.unseenFacet,
         noise_mm: trustedNoise_mm(scan, frame),
-        settings: job.clearance,
+        settings,
         facetGap_mm: facetGaps_mm(job, frame),
+        imported: {
+          underside: inJobAxes(imported.underside, part, datum),
+          topside: inJobAxes(imported.topside, part, datum),
+        },
+        approach: approach && wayBack(approach),
       }
     },
     run: clearanceStep,
@@ -118,6 +136,7 @@ export const FLOW: FlowTable = {
       gap: job.clearance.gap_mm,
       fittings: job.fittings.map(({ comment: _, locked: _locked, ...f }) => ({ ...f, mesh: f.mesh.asset })),
     }),
+    meshes: (job) => job.fittings,
     request: (job, { results, part }) => {
       const shells = made(results, 'clearance')
       return {
@@ -268,4 +287,20 @@ function facetGaps_mm(job: Job, frame: FrameResult): Float32Array | null {
   const gaps = new Float32Array(frame.tubeOfFacet.length)
   for (let f = 0; f < gaps.length; f++) gaps[f] = gapOfTube[frame.tubeOfFacet[f]!] ?? job.clearance.gap_mm
   return gaps
+}
+
+/** An imported shell where it stands in the job: its own motion first, then that of the scan's axes if it was drawn in those. */
+function inJobAxes(entry: ImportedEntry | null, part: Given['part'], datum: DatumResult): ImportedMesh | null {
+  if (!entry) return null
+  const motion = entry.axes === 'scan' ? datum.motion : IDENTITY
+  const matrix = entry.matrix ? multiply(motion, entry.matrix) : motion
+  return { name: entry.mesh.name, mesh: transformMesh(part(entry), matrix, 'job') }
+}
+
+/** From the seat back along a leaning way: x forward, y to port, z up. */
+function wayBack({ fromAhead_deg, fromPort_deg }: NonNullable<Job['clearance']['approach']>): Direction<'job'> {
+  const x = tanDeg(fromAhead_deg)
+  const y = tanDeg(fromPort_deg)
+  const length = Math.sqrt(x * x + y * y + 1)
+  return [x / length, y / length, 1 / length]
 }

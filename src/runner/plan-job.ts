@@ -4,9 +4,18 @@
  */
 
 import type { PartReadResult } from '../core/fitting'
-import { FLOW, FLOW_ORDER, type FlowMap, type FlowResults, type FlowStep, flowKeys, type Given } from '../core/flow'
+import {
+  FLOW,
+  FLOW_ORDER,
+  type FlowMap,
+  type FlowResults,
+  type FlowStep,
+  flowKeys,
+  type Given,
+  type MeshUse,
+} from '../core/flow'
 import { type Refusal, Refused } from '../core/geometry/trouble'
-import type { FittingEntry, Job } from '../core/job'
+import type { Job } from '../core/job'
 import { CANCELLED, type Outcome, type Runner, type RunProgress } from './runner'
 
 /** Results by key. A cache: anything in it may be thrown away at any time. */
@@ -89,10 +98,10 @@ export async function planJob(
     events.onStart?.(name, keys[name])
     const began = host.now()
     try {
-      const parts = name === 'fitting' ? await readParts(job, host, stop) : new Map<string, PartReadResult>()
+      const parts = await readParts(FLOW[name].meshes?.(job) ?? [], host, stop)
       const given: Given = {
         bytes: host.bytes,
-        part: (fitting) => parts.get(partKey(fitting))!.mesh,
+        part: (use) => parts.get(partKey(use))!.mesh,
         results: results as FlowResults,
       }
       const step = host.going.get(keys[name]) ?? begin(host, name, keys[name], FLOW[name].request(job, given))
@@ -159,22 +168,22 @@ function stepsUntil(until: FlowStep | undefined): readonly FlowStep[] {
   return FLOW_ORDER.filter((name) => needed.has(name))
 }
 
-const partKey = (fitting: FittingEntry): string => `part ${fitting.mesh.asset} ${fitting.unit}`
+const partKey = (use: MeshUse): string => `part ${use.mesh.asset} ${use.unit}`
 
-/** Reads each fitting's file once for as long as the cache keeps it: dragging a lamp never parses it again. */
+/** Reads each file once for as long as the cache keeps it: dragging a lamp never parses it again. */
 async function readParts(
-  job: Job,
+  uses: readonly MeshUse[],
   host: PlanHost,
   stop: { signal?: AbortSignal },
 ): Promise<ReadonlyMap<string, PartReadResult>> {
   const parts = new Map<string, PartReadResult>()
-  for (const fitting of job.fittings) {
-    const key = partKey(fitting)
+  for (const use of uses) {
+    const key = partKey(use)
     if (parts.has(key)) continue
     let part = host.cache.get(key) as PartReadResult | undefined
     if (!part) {
-      const file = { name: fitting.mesh.name, bytes: host.bytes(fitting.mesh.asset) }
-      const outcome = await host.runner.run('readPart', { file, unit: fitting.unit }, stop)
+      const file = { name: use.mesh.name, bytes: host.bytes(use.mesh.asset) }
+      const outcome = await host.runner.run('readPart', { file, unit: use.unit }, stop)
       if (!outcome.ok) throw new Refused(outcome.refusal.code, outcome.refusal.message)
       part = outcome.value
       host.cache.set(key, part)

@@ -150,6 +150,9 @@ export function shellsWith(
     },
     leastConcaveRadius_mm: 2500,
     lifts: 0,
+    lowering: [],
+    imported: { underside: null, topside: null },
+    betweenShells: null,
     findings,
   } as ClearanceResult
 }

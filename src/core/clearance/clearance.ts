@@ -17,7 +17,7 @@ import { checkSettings } from './settings'
 import { type ShellFace, shellFace } from './shell'
 import { standingWater } from './standing-water'
 import { topsideForm } from './topside'
-import type { ClearanceRequest, ClearanceResult, Shell } from './types'
+import type { ClearanceRequest, DrawnShells, Shell } from './types'
 import { sheetOptions, type UndersideForm, undersideForm, undersideRows } from './underside'
 
 /** Spacing of the crown's mesh; the sheet is solved finer. At 8 mm the margin was the same and all else three times slower. */
@@ -27,11 +27,11 @@ const MOST_LIFTS = 8
 /** From the second round on, a lack below this moves the whole sheet up. */
 const SHIFT_MM = 0.15
 /** How far beyond what is asked the certificate gives exact distances. */
-const EXACT_MM = 3
+export const EXACT_MM = 3
 /** How far the gap map reaches; its scale ends at 80 mm. */
-const MAP_MM = 100
+export const MAP_MM = 100
 /** A gap of 0 without noise would leave the obstacle without thickness. */
-const LEAST_GUARD_MM = 0.02
+export const LEAST_GUARD_MM = 0.02
 
 /**
  * From the frame to both shells and the certificate of the inner surface.
@@ -41,9 +41,9 @@ const LEAST_GUARD_MM = 0.02
  * the certificate says so.
  *
  * @throws Refused `setting-impossible`, `shape-impossible`, `mesh-empty`
- * @example const { underside, certificate } = drain(clearanceStep({ frame, rimVertex, unseenFacet: null, noise_mm: 0.3, settings: CLEARANCE_DEFAULTS, facetGap_mm: null }))
+ * @example const { underside, certificate } = drain(drawShells({ frame, rimVertex, unseenFacet: null, noise_mm: 0.3, settings: CLEARANCE_DEFAULTS, facetGap_mm: null }))
  */
-export function* clearanceStep(request: ClearanceRequest): Steps<ClearanceResult> {
+export function* drawShells(request: ClearanceRequest): Steps<DrawnShells> {
   const { frame, rimVertex, settings } = request
   checkSettings(settings)
   if (frame.indices.length === 0)

@@ -1,14 +1,19 @@
 /** The only door of the clearance step. */
 export { certify } from './certificate'
-export { clearanceStep } from './clearance'
+export { type ImportedShell, importedShell } from './imported-shell'
 export { type OffsetOptions, type OffsetSolid, offsetSolid } from './offset-solid'
 export { CLEARANCE_DEFAULTS, checkSettings } from './settings'
 export { type Pond, standingWater } from './standing-water'
+export { clearanceStep } from './step'
 export type {
+  BetweenShells,
   Certificate,
   ClearanceRequest,
   ClearanceResult,
   ClearanceSettings,
+  ImportedMesh,
+  ImportedShells,
+  Lowering,
   Shell,
   Verdict,
   Zone,

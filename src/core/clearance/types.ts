@@ -45,6 +45,20 @@ export interface ClearanceRequest {
   readonly settings: ClearanceSettings
   /** Gap of each facet, mm; `null`: `settings.gap_mm` everywhere. */
   readonly facetGap_mm: Float32Array | null
+  /** Shells that are taken as they are instead of being drawn. Left out: both are drawn. */
+  readonly imported?: ImportedShells
+  /** From the seat back along the way on which the top is to be lowered, besides straight along the pull; unit. Left out or `null`: only along the pull. */
+  readonly approach?: Point<'job'> | null
+}
+
+export interface ImportedShells {
+  readonly underside: ImportedMesh | null
+  readonly topside: ImportedMesh | null
+}
+
+export interface ImportedMesh {
+  readonly name: string
+  readonly mesh: Mesh<'job'>
 }
 
 /** What a facet of a shell belongs to. */
@@ -105,7 +119,8 @@ export interface Certificate {
   readonly marginOfFacet_mm: Float64Array
 }
 
-export interface ClearanceResult {
+/** What the drawing of both shells gives. */
+export interface DrawnShells {
   readonly underside: Shell
   readonly topside: Shell
   /** Closed polygon in plan, x y pairs, job axes: where the skirt's wall cuts height `outlineHeight_mm`. */
@@ -116,4 +131,35 @@ export interface ClearanceResult {
   readonly leastConcaveRadius_mm: number
   readonly lifts: number
   readonly findings: readonly Finding[]
+}
+
+/** One way of a shell on to what stands below it. */
+export interface Lowering {
+  readonly shell: 'underside' | 'topside'
+  /** On to the scanned frame, or (topside only) on to the underside shell. */
+  readonly on: 'frame' | 'underside'
+  readonly along: 'pull' | 'approach'
+  /** Unit, from the seat back along the way. */
+  readonly direction: Point<'job'>
+  readonly free: boolean
+  /** How far before its seat it first touches, mm; below 0 the least room along the way that is left at the seat; `null`: nothing lies over each other. */
+  readonly before_mm: number | null
+  /** The place on what stands still. */
+  readonly at: Point<'job'> | null
+}
+
+/** How near two shells come to each other where at least one of them was not drawn here. */
+export interface BetweenShells {
+  /** 0: they touch or pierce. */
+  readonly min_mm: number
+  readonly at: { readonly underside: Point<'job'>; readonly topside: Point<'job'> } | null
+}
+
+export interface ClearanceResult extends Omit<DrawnShells, 'leastConcaveRadius_mm'> {
+  /** `null` for an imported underside: there is no crown sheet to measure. */
+  readonly leastConcaveRadius_mm: number | null
+  readonly lowering: readonly Lowering[]
+  /** Names of the files that were taken as shells; `null`: drawn here. */
+  readonly imported: { readonly underside: string | null; readonly topside: string | null }
+  readonly betweenShells: BetweenShells | null
 }

@@ -53,6 +53,20 @@ export interface JobComment {
   readonly fitting: string | null
 }
 
+/** A mesh that is taken as a shell instead of a drawn one. */
+export interface ImportedEntry {
+  readonly mesh: MeshAsset
+  readonly unit: 'auto' | LengthUnit
+  readonly axes: 'job' | 'scan'
+  /** Rigid motion applied first, row by row, mm. */
+  readonly matrix: Matrix4 | null
+}
+
+export interface ShellChoice {
+  readonly imported: { readonly underside: ImportedEntry | null; readonly topside: ImportedEntry | null }
+  readonly approach: { readonly fromAhead_deg: number; readonly fromPort_deg: number } | null
+}
+
 export type Role = 'designer' | 'owner' | 'toolmaker'
 
 export interface Waiver {
@@ -102,7 +116,7 @@ export interface Job {
   }
   readonly frame: { readonly tubes: Readonly<Record<string, TubeMark>> }
   readonly datum: DatumSetting
-  readonly clearance: ClearanceSettings
+  readonly clearance: ClearanceSettings & ShellChoice
   readonly fittings: readonly FittingEntry[]
   readonly analysis: { readonly minDraft_deg: number | null; readonly radiusLimit_mm: number }
   readonly tooling: ToolingSettings
@@ -177,6 +191,13 @@ export function adoptJob(file: JobFile, adopt: (path: string) => MeshAsset): Job
     scan: { ...file.scan, files: file.scan.files.map(asAsset) },
     frame: { tubes: file.frame.tubes as Job['frame']['tubes'] },
     datum: file.datum as { matrix: 'auto' | Matrix4 } & DatumSetting,
+    clearance: {
+      ...file.clearance,
+      imported: {
+        underside: adoptShell(file.clearance.imported.underside, asAsset),
+        topside: adoptShell(file.clearance.imported.topside, asAsset),
+      },
+    },
     fittings: file.fittings.map((f) => ({
       ...f,
       id: f.id ?? freshId(f.name, taken),
@@ -184,6 +205,23 @@ export function adoptJob(file: JobFile, adopt: (path: string) => MeshAsset): Job
       mirror: f.mirror === true ? 'geometry' : f.mirror,
     })),
   }
+}
+
+function adoptShell(
+  entry: JobFile['clearance']['imported']['underside'],
+  asAsset: (reference: string | MeshAsset) => MeshAsset,
+): ImportedEntry | null {
+  return entry && { ...entry, mesh: asAsset(entry.mesh) }
+}
+
+/** Every mesh that a job file names, by path or as an asset. */
+export function meshesNamed(file: JobFile): readonly (string | MeshAsset)[] {
+  const { underside, topside } = file.clearance.imported
+  return [
+    ...file.scan.files,
+    ...file.fittings.map((f) => f.mesh),
+    ...[underside, topside].flatMap((shell) => (shell ? [shell.mesh] : [])),
+  ]
 }
 
 /** A readable id that is not taken yet; adds it to `taken`. */
@@ -203,7 +241,10 @@ export function freshId(name: string, taken: Set<string>): string {
 /** Every mesh the job names, each once. */
 export function assetsOf(job: Job): readonly MeshAsset[] {
   const all = new Map<string, MeshAsset>()
-  for (const a of [...job.scan.files, ...job.fittings.map((f) => f.mesh)]) if (!all.has(a.asset)) all.set(a.asset, a)
+  const { underside, topside } = job.clearance.imported
+  const shells = [underside, topside].flatMap((shell) => (shell ? [shell.mesh] : []))
+  for (const a of [...job.scan.files, ...job.fittings.map((f) => f.mesh), ...shells])
+    if (!all.has(a.asset)) all.set(a.asset, a)
   return [...all.values()]
 }
 

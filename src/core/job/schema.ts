@@ -9,7 +9,9 @@ import { z } from 'zod'
 import { CLEARANCE_DEFAULTS as D } from '../clearance/settings'
 import { buildSchema } from './build-schema'
 import { commentSchema, fittingUse, peopleSchema, vesselSchema, wiringSchema } from './fitting-schema'
+import { meshReference, lengthUnit as unit } from './mesh-schema'
 import { releaseSchema } from './release-schema'
+import { approachSchema, importedSchema } from './shells-schema'
 import { toolingSchema } from './tooling-schema'
 
 /** Largest length that may be asked for anywhere, mm: a slip of the unit must not start an hour of work. */
@@ -17,18 +19,6 @@ const LENGTH_LIMIT_MM = 100_000
 
 const length_mm = (least: number, most: number) => z.number().min(least).max(most)
 const place = z.tuple([z.number(), z.number(), z.number()])
-const unit = z.enum(['um', 'mm', 'cm', 'm', 'in', 'ft'])
-
-const asset = z.strictObject({
-  asset: z
-    .string()
-    .regex(/^[0-9a-f]{64}$/)
-    .describe('SHA-256 of the file, hex'),
-  name: z.string().min(1).max(200).describe('the name it came with; for people only'),
-})
-
-/** In a file on disk a mesh may be named by its path beside the job; in memory and in a `.mwjob` it is always an asset. */
-const meshReference = z.union([z.string().min(1).max(1000), asset])
 
 const repair = z.discriminatedUnion('kind', [
   z
@@ -121,6 +111,8 @@ const clearance = z.strictObject({
     .default(D.coverage)
     .describe('coverage factor: the guard band is coverage × noise (ISO 14253-1)'),
   joint: z.enum(['shoebox', 'flat']).default(D.joint),
+  imported: importedSchema.describe('shells that are taken as they are, and only checked'),
+  approach: approachSchema.describe('a leaning way on to the frame, tried besides straight down; null: none'),
 })
 
 const fitting = z.strictObject({

@@ -96,6 +96,9 @@ function clearancePart({ clearance }: ReleaseResults): object | null {
     ...certificate,
     leastConcaveRadius_mm: clearance.leastConcaveRadius_mm,
     lifts: clearance.lifts,
+    imported: clearance.imported,
+    lowering: clearance.lowering,
+    betweenShells: clearance.betweenShells,
     undersideThickness_mm: clearance.underside.thickness_mm,
     topsideThickness_mm: clearance.topside.thickness_mm,
   }

@@ -53,8 +53,10 @@ const mm = (value: number, digits = 2): string =>
 const area = (mm2: number): string => (mm2 < 1e6 ? `${(mm2 / 100).toFixed(1)} cm²` : `${(mm2 / 1e6).toFixed(3)} m²`)
 const deg = (value: number): string => `${value.toFixed(3).replace('-', '−')}°`
 
-/** Rows of label, value and what the value means. */
-function rows(list: readonly (readonly [string, string, string?, boolean?])[]): string {
+/** Label, value, what the value means, and whether it is bad. */
+type Row = readonly [string, string, string?, boolean?]
+
+function rows(list: readonly Row[]): string {
   const body = list
     .map(
       ([label, value, note = '', bad = false]) =>
@@ -92,7 +94,27 @@ function clearRows({ clearance }: ReleaseResults): string {
       `${mm(c.excessLift.p50_mm)} / ${mm(c.excessLift.p95_mm)}`,
       'median and 95th percentile above the obstacle where the sheet rests',
     ],
-    ['least concave radius of the crown', mm(clearance.leastConcaveRadius_mm, 0), 'measured on the sheet'],
+    ...(clearance.leastConcaveRadius_mm === null
+      ? []
+      : [
+          [
+            'least concave radius of the crown',
+            mm(clearance.leastConcaveRadius_mm, 0),
+            'measured on the sheet',
+          ] satisfies Row,
+        ]),
+    ...clearance.lowering.map(
+      (way): Row => [
+        `${way.shell} on to the ${way.on}, ${way.along === 'pull' ? 'straight down' : 'along its approach'}`,
+        way.free ? 'free' : `touches ${mm(way.before_mm ?? 0, 1)} above its seat`,
+        way.free
+          ? way.before_mm === null
+            ? 'nothing lies over it'
+            : `${mm(-way.before_mm, 1)} left along the way`
+          : `at ${point(way.at ?? [0, 0, 0])}`,
+        !way.free,
+      ],
+    ),
   ])
 }
 

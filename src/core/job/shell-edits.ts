@@ -1,0 +1,30 @@
+/** Edits of shells that are taken as they are, and of the way the top is lowered. */
+import type { Edit } from './edits'
+import type { ImportedEntry, MeshAsset, ShellChoice } from './job'
+
+export type ShellRole = keyof ShellChoice['imported']
+
+/** What an imported shell is before anybody says more. */
+export const plainShell = (mesh: MeshAsset): ImportedEntry => ({ mesh, unit: 'auto', axes: 'job', matrix: null })
+
+export const importShell = (role: ShellRole, entry: ImportedEntry): Edit => ({
+  title: `${entry.mesh.name} as the ${role}`,
+  apply: (job) => ({
+    ...job,
+    clearance: { ...job.clearance, imported: { ...job.clearance.imported, [role]: entry } },
+  }),
+})
+
+/** The shell is drawn again. */
+export const drawShell = (role: ShellRole): Edit => ({
+  title: `draw the ${role}`,
+  apply: (job) => ({
+    ...job,
+    clearance: { ...job.clearance, imported: { ...job.clearance.imported, [role]: null } },
+  }),
+})
+
+export const setApproach = (approach: ShellChoice['approach']): Edit => ({
+  title: approach ? `approach ${approach.fromAhead_deg}° ahead, ${approach.fromPort_deg}° port` : 'straight down',
+  apply: (job) => ({ ...job, clearance: { ...job.clearance, approach } }),
+})

@@ -1,5 +1,9 @@
-import { buildPack } from '../core/release'
+import regularFont from 'dejavu-fonts-ttf/ttf/DejaVuSansCondensed.ttf?url'
+import boldFont from 'dejavu-fonts-ttf/ttf/DejaVuSansCondensed-Bold.ttf?url'
+import type { Steps } from '../core/geometry/kernel'
+import { Refused } from '../core/geometry/trouble'
 import { zipPack } from '../core/release/zip-pack'
+import { makePack } from '../press/make-pack'
 import { drive } from '../runner/drive'
 import { PROGRAM } from '../runner/version'
 import { resultsAtHand } from '../state/results'
@@ -13,22 +17,32 @@ export async function writePack({ jobs, results, session }: Stores): Promise<voi
   const { job } = jobs.getState().history
   const { steps } = results.getState()
   const say = (text: string) => session.setState({ notice: { kind: 'said', text } })
-  const never = () => false
-  const pack = await drive(
-    buildPack({ job, results: resultsAtHand(steps), timings_s: {}, program: PROGRAM }),
-    host,
-    never,
-    ({ fraction }) => say(`Writing the pack: ${Math.floor(fraction * 50)} %`),
-  )
-  const zip = pack.ok
-    ? await drive(zipPack(pack.value.files), host, never, ({ fraction }) =>
-        say(`Writing the pack: ${50 + Math.floor(fraction * 50)} %`),
+  const run =
+    (from: number) =>
+    async <T>(kernel: Steps<T>): Promise<T> => {
+      const outcome = await drive(
+        kernel,
+        host,
+        () => false,
+        ({ fraction }) => say(`Writing the pack: ${from + Math.floor(fraction * 45)} %`),
       )
-    : pack
-  if (!zip.ok) {
-    session.setState({ notice: { kind: 'refused', text: zip.refusal.message } })
-    return
+      if (!outcome.ok) throw new Refused(outcome.refusal.code, outcome.refusal.message)
+      return outcome.value
+    }
+  try {
+    const input = { job, results: resultsAtHand(steps), timings_s: {}, program: PROGRAM }
+    const pack = await makePack(input, { run: run(0), fonts })
+    const zip = await run(55)(zipPack(pack.files))
+    download(`${fileName(job.title, job.release.revision)}-pack.zip`, zip, 'application/zip')
+    say(`The pack is written: ${pack.files.length} files in one zip.`)
+  } catch (error) {
+    if (!(error instanceof Refused)) throw error
+    session.setState({ notice: { kind: 'refused', text: error.refusal.message } })
   }
-  download(`${fileName(job.title, job.release.revision)}-pack.zip`, zip.value, 'application/zip')
-  say(`The pack is written: ${pack.ok ? pack.value.files.length : 0} files in one zip.`)
+}
+
+/** The report's fonts are fetched from where the page came from, when a report is printed and not before. */
+async function fonts(): Promise<{ regular: Uint8Array; bold: Uint8Array }> {
+  const bytes = async (url: string) => new Uint8Array(await (await fetch(url)).arrayBuffer())
+  return { regular: await bytes(regularFont), bold: await bytes(boldFont) }
 }

@@ -1,13 +1,14 @@
 /** `plan JOB --out DIR`: the whole line without the page, with the same steps and the same numbers. */
 import { parseArgs } from 'node:util'
 import { FLOW_ORDER, type FlowStep } from '../core/flow'
-import { drain } from '../core/geometry/kernel'
 import { Refused } from '../core/geometry/trouble'
-import { buildPack, standingHolds } from '../core/release'
+import { standingHolds } from '../core/release'
+import { makePack } from '../press/make-pack'
 import { planJob } from '../runner/plan-job'
 import { PROGRAM } from '../runner/version'
 import { command, EXIT, parsed, say, usage } from './command'
 import { openJob, writeWhole } from './files'
+import { PACK_HOST } from './pack-host'
 import { runInThreads } from './threads'
 
 const HELP = `plan JOB --out DIR [--until ${FLOW_ORDER.join('|')}] [--quiet] [--no-timings]`
@@ -63,7 +64,7 @@ await command(async (args) => {
   if (refusal) throw new Refused(refusal.code, refusal.message)
 
   const timings_s = values['no-timings'] ? {} : plan.timings_s
-  const pack = drain(buildPack({ job, results: plan.results, timings_s, program: PROGRAM }))
+  const pack = await makePack({ job, results: plan.results, timings_s, program: PROGRAM }, PACK_HOST)
   await writeWhole(values.out, pack.files)
   const holds = standingHolds(pack.report.findings)
   if (holds.length === 0) return EXIT.done

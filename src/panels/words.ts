@@ -31,7 +31,7 @@ export const columnWords = {
   waived: 'waived',
   role: { designer: 'designer', owner: 'owner', toolmaker: 'toolmaker' } satisfies Record<Role, string>,
   pack: [
-    'report, one HTML page and JSON',
+    'report, PDF, HTML and JSON; drawings, SVG',
     'faces, shells and tools, STL and 3MF',
     'the frame in job axes, STL; the whole, GLB',
     'trim, pad and drill templates, DXF',

@@ -4,6 +4,8 @@
  */
 import { type Steps, within } from '../geometry/kernel'
 import { jobHash, jobText } from '../job'
+import { allDrawings, type NamedDrawing } from './drawing/all-drawings'
+import { svgOf } from './drawing/svg'
 import { listed, sealed } from './manifest'
 import { faceParts, solidParts, toolParts, wholeParts } from './parts'
 import { buildReport, reportText } from './report'
@@ -20,6 +22,7 @@ import { toolingOrderHtml } from './writers/tooling-order'
 export interface Pack {
   readonly files: readonly PackFile[]
   readonly report: Report
+  readonly drawings: readonly NamedDrawing[]
 }
 
 /**
@@ -38,7 +41,9 @@ export function* packFiles(input: ReleaseInput): Steps<Pack> {
   text('job.json', jobText(job))
   text('report.json', reportText(report))
   text('report.schema.json', `${JSON.stringify(REPORT_SCHEMA, null, 2)}\n`)
-  text('report.html', reportHtml(report, results))
+  const drawings = yield* within(0, 0.08, 'drawings', allDrawings(job, results))
+  for (const { name, drawing } of drawings) text(`drawing-${name}.svg`, svgOf(drawing, true))
+  text('report.html', reportHtml(report, results, drawings))
   yield { fraction: 0.1, label: 'report' }
   if (datum) files.push({ path: 'frame-in-job-axes.stl', bytes: writeStl(datum.mesh) })
   yield { fraction: 0.15, label: 'frame' }
@@ -71,7 +76,7 @@ export function* packFiles(input: ReleaseInput): Steps<Pack> {
     text('tooling-order.html', toolingOrderHtml({ job, tooling, hash, program, files: named }))
   }
   yield { fraction: 1, label: 'lists' }
-  return { files, report }
+  return { files, report, drawings }
 }
 
 /** Adds manifest and sums to the files of a pack. */
@@ -85,6 +90,6 @@ export const sealPack = (input: ReleaseInput, files: readonly PackFile[]): reado
 
 /** A pack of what core alone can make, sealed. */
 export function* buildPack(input: ReleaseInput): Steps<Pack> {
-  const { files, report } = yield* packFiles(input)
-  return { files: sealPack(input, files), report }
+  const made = yield* packFiles(input)
+  return { ...made, files: sealPack(input, made.files) }
 }

@@ -112,6 +112,16 @@ export const REPORT_SCHEMA: Schema = {
     findings: list(finding),
     holds: list(text),
     cautions: list(text),
+    signatures: list(
+      object({
+        role: { enum: ['designer', 'owner', 'toolmaker'] },
+        name: text,
+        at: text,
+        covers: sha256,
+        publicKey: { type: ['string', 'null'] },
+        stands: { type: ['boolean', 'null'] },
+      }),
+    ),
     timings_s: { type: 'object', additionalProperties: number },
   }),
 }

@@ -9,7 +9,7 @@ import { toolingPart } from './tooling-part'
 import type { ReleaseInput, ReleaseResults, Report, ReportTube } from './types'
 
 /** Puts everything that was worked out into the fixed shape that others rely on. */
-export function buildReport({ job, results, timings_s, program }: ReleaseInput): Report {
+export function buildReport({ job, results, timings_s, program, covers }: ReleaseInput): Report {
   const findings = withWaivers(allFindings(results), job)
   return {
     program,
@@ -28,6 +28,14 @@ export function buildReport({ job, results, timings_s, program }: ReleaseInput):
     findings,
     holds: standingHolds(findings).map((f) => f.id),
     cautions: Object.values(CAUTIONS),
+    signatures: job.release.signatures.map((s) => ({
+      role: s.role,
+      name: s.name,
+      at: s.at,
+      covers: s.covers,
+      publicKey: s.seal?.publicKey ?? null,
+      stands: covers ? covers[s.role] === s.covers : null,
+    })),
     timings_s,
   }
 }

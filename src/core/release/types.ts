@@ -5,7 +5,7 @@ import type { DatumResult } from '../datum'
 import type { FittingResult } from '../fitting'
 import type { FrameResult } from '../frame'
 import type { Finding } from '../geometry/trouble'
-import type { Job, Waiver } from '../job'
+import type { Job, Role, Waiver } from '../job'
 import type { ScanResult } from '../scan'
 import type { ToolingResult } from '../tooling'
 
@@ -33,6 +33,19 @@ export interface ReleaseInput {
   readonly timings_s: { readonly [step: string]: number }
   /** Version of the program that made the results. */
   readonly program: string
+  /** What each role would sign now (`coversNow`): a signature over anything else is lifted. Left out: not judged. */
+  readonly covers?: { readonly [R in Role]: string }
+}
+
+export interface ReportSignature {
+  readonly role: Role
+  readonly name: string
+  readonly at: string
+  readonly covers: string
+  /** Public half of the key it was sealed with; null: by name alone. */
+  readonly publicKey: string | null
+  /** Whether it covers what is there now; null: not judged. */
+  readonly stands: boolean | null
 }
 
 export interface ReportTube {
@@ -69,5 +82,6 @@ export interface Report {
   /** Ids of the holds that stand: not cleared, not waived. */
   readonly holds: readonly string[]
   readonly cautions: readonly string[]
+  readonly signatures: readonly ReportSignature[]
   readonly timings_s: { readonly [step: string]: number }
 }

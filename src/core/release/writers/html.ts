@@ -4,10 +4,12 @@
  */
 import { transformPoint } from '../../geometry/axes'
 import { bounds } from '../../geometry/mesh'
+import type { NamedDrawing } from '../drawing/all-drawings'
+import { svgOf } from '../drawing/svg'
 import { standingHolds } from '../holds'
 import type { ReleaseResults, Report, ReportFinding } from '../types'
 
-export function reportHtml(report: Report, results: ReleaseResults): string {
+export function reportHtml(report: Report, results: ReleaseResults, drawings: readonly NamedDrawing[] = []): string {
   const holds = standingHolds(report.findings)
   const verdict =
     holds.length === 0 ? 'No hold stands.' : `${holds.length} ${holds.length === 1 ? 'hold stands' : 'holds stand'}.`
@@ -21,7 +23,9 @@ ${section('Does it clear?', clearRows(results), planDrawing(results))}
 ${section('Can I live with it?', fittingTable(results))}
 ${section('Will it come off, and can it be cut?', offRows(report))}
 ${section('The metal', metalRows(results))}
+${drawings.length > 0 ? section('Drawings and maps', ...drawings.map(({ drawing }) => `<h3>${escaped(drawing.title)}</h3>${svgOf(drawing)}`)) : ''}
 ${section('Findings', findingsList(report.findings))}
+${section('Signed', signedTable(report))}
 ${section('Cautions', `<ul>${report.cautions.map((c) => `<li>${escaped(c)}</li>`).join('')}</ul>`)}
 ${section('Traced', tracedRows(report))}
 </body></html>
@@ -221,6 +225,18 @@ function findingsList(findings: readonly ReportFinding[]): string {
       return `<li><b class="${f.severity === 'hold' && !f.waived ? 'bad' : ''}">${kind}</b> ${escaped(f.message)}<br><small>${escaped(f.advice ?? '')}</small>${waived}</li>`
     })
     .join('')}</ol>`
+}
+
+function signedTable({ signatures }: Report): string {
+  if (signatures.length === 0) return '<p>Nobody has signed.</p>'
+  const body = signatures
+    .map((s) => {
+      const stands = s.stands === null ? '' : s.stands ? 'stands' : 'lifted: what was signed has changed since'
+      const key = s.publicKey === null ? 'by name' : `key ${escaped(s.publicKey.slice(0, 8))}`
+      return `<tr><td>${s.role}</td><td>${escaped(s.name)}</td><td>${escaped(s.at)}</td><td>${key}</td><td class="${s.stands === false ? 'bad' : ''}">${stands}</td></tr>`
+    })
+    .join('')
+  return `<table>${body}</table>`
 }
 
 function tracedRows(report: Report): string {

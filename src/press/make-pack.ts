@@ -1,0 +1,41 @@
+/** The whole release pack: what core makes, with the PDF and the owner's copy, sealed. The page and the command line both come here. */
+import { coversNow } from '../core/covers'
+import type { Steps } from '../core/geometry/kernel'
+import { jobHash } from '../core/job'
+import { listed, type Pack, packFiles, type ReleaseInput, sealPack } from '../core/release'
+import { reportBlocks } from '../core/release/report-blocks'
+import type { Fonts } from './pdf'
+
+export interface PackHost {
+  /** Runs a kernel to its end in the way of this host. */
+  readonly run: <T>(steps: Steps<T>) => Promise<T>
+  readonly fonts: () => Promise<Fonts>
+}
+
+export async function makePack(input: Omit<ReleaseInput, 'covers'>, host: PackHost): Promise<Pack> {
+  const { job, results, program } = input
+  const covers = {
+    designer: coversNow(job, 'designer'),
+    owner: coversNow(job, 'owner'),
+    toolmaker: coversNow(job, 'toolmaker'),
+  }
+  const whole: ReleaseInput = { ...input, covers }
+  const made = await host.run(packFiles(whole))
+  const files = [...made.files]
+  // The library and its fonts are loaded only now, when a report is printed.
+  const { writePdf } = await import('./pdf')
+  const blocks = reportBlocks({ job, report: made.report, results, drawings: made.drawings, files: listed(files) })
+  const hash = jobHash(job)
+  const pdf = await writePdf(
+    blocks,
+    {
+      title: job.title,
+      subtitle: `revision ${job.release.revision} · job ${hash.slice(0, 8)} · ${program}`,
+      footer: `${job.title} · revision ${job.release.revision} · job ${hash.slice(0, 16)}`,
+      program,
+    },
+    await host.fonts(),
+  )
+  files.push({ path: 'report.pdf', bytes: pdf })
+  return { ...made, files: sealPack(whole, files) }
+}

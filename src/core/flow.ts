@@ -208,7 +208,7 @@ export const FLOW: FlowTable = {
   },
   build: {
     name: 'build',
-    version: 2,
+    version: 3,
     after: ['clearance', 'fitting'],
     reads: (job) => ({ ...job.build, masses: job.fittings.map((f) => f.mass_kg) }),
     request: (job, { results }) => {

@@ -2,7 +2,7 @@
 import { type Steps, within } from '../geometry/kernel'
 import type { Finding } from '../geometry/trouble'
 import { bondPlan } from './bond-plan'
-import { infusionPlan } from './infusion-plan'
+import { infusionPlan, WORDS } from './infusion-plan'
 import { centreOfGravity, type MassAt } from './mass'
 import { coreOf, resinOf, shellPlan } from './shell-plan'
 import { templatesOf } from './templates'
@@ -121,6 +121,25 @@ function findingsOf(
         value: slow,
         limit: allowed,
         unit: 'min',
+      })
+    if (f.nothingPlaced)
+      found.push({
+        id: `build.inlet.${f.name}`,
+        step,
+        severity: 'note',
+        message: `No inlet is placed on the ${f.name}: the proposal, ${WORDS[f.inlet]}, stands in.`,
+        advice: 'Place one on the sheet, or choose a layout.',
+      })
+    if (f.dry_m2 > 0.001)
+      found.push({
+        id: `build.dry.${f.name}`,
+        step,
+        severity: 'warning',
+        message: `The resin cannot reach ${(f.dry_m2 * 1e4).toFixed(0)} cm² of the ${f.name} from where it is fed.`,
+        advice: 'Feed that area too.',
+        value: f.dry_m2 * 1e6,
+        limit: 0,
+        unit: 'mm2',
       })
     for (const [k, p] of f.pockets.entries())
       if (p.area_m2 > 0.001)

@@ -241,3 +241,9 @@ function normalOf({ positions: p }: FlowMesh, a: number, b: number, c: number): 
   const l = Math.sqrt(inner(n, n))
   return l > 0 ? [n[0] / l, n[1] / l, n[2] / l] : null
 }
+
+/** Kind of the first triangle at a node; 0 where it has none. */
+export function kindAt(mesh: Pick<FlowMesh, 'triangles' | 'kindOf'>, node: number): number {
+  const t = mesh.triangles.indexOf(node)
+  return t < 0 ? 0 : mesh.kindOf[Math.floor(t / 3)]!
+}

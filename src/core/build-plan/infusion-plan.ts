@@ -3,81 +3,94 @@ import { adjacency, RIM } from '../geometry/adjacency'
 import type { Point } from '../geometry/axes'
 import { facetField } from '../geometry/facet-field'
 import { type Steps, within } from '../geometry/kernel'
-import { facetCount, vertexCount } from '../geometry/mesh'
+import { bounds, facetCount, vertexCount } from '../geometry/mesh'
 import { type CoarseMesh, coarseMesh } from './coarse-mesh'
+import { at, type Feeding, type FeedMesh, feedingOf } from './feeds'
 import { type FlowNet, flowNet, type Reinforcement } from './flow-mesh'
 import { type FillResult, fill } from './infusion'
 import { FLOW_MEDIUM } from './materials'
 import { fabricOf, resinOf, stackOf } from './shell-plan'
-import type { BuildSettings, BuildShell, InfusionPlan, ShellPlan } from './types'
+import { distance } from './trim-line'
+import type { BuildSettings, BuildShell, InfusionPlan, Layout, ShellPlan } from './types'
 
 /** Nodes of the filling mesh: the closed forms are met to half a per cent from here on. */
 const NODES = 4000
+/** Nodes of the mesh on which the layouts are compared before the chosen one is filled. */
+const TRIAL_NODES = 1400
 /** Share of the front that may fill in one step. */
 const QUANTILE = 0.05
 const STANDARD_ATMOSPHERE_MBAR = 1013.25
+const GRAVITY = 9.80665
+/** Pockets smaller than this are the mesh's, not the shell's, m². */
+const POCKET_M2 = 0.001
 
-type Layout = InfusionPlan['inlet']
-const LAYOUTS: readonly Layout[] = ['centreline', 'trim', 'athwart']
-
-/** Fills a shell from the asked inlet, or from the one of three simple layouts that is quickest without a pocket. */
-export function* infusionPlan(shell: BuildShell, plan: ShellPlan, settings: BuildSettings): Steps<InfusionPlan> {
-  const area_mm2 = 1e6 * plan.area_m2.reduce((a, b) => a + b, 0)
-  const coarse = coarseMesh(shell.face, shell.zone, area_mm2, NODES)
-  const kinds = kindsOf(shell, settings, plan)
-  const net = yield* within(0, 0.1, 'filling mesh', flowNet({ ...coarse, kinds, plyAxis: [1, 0, 0] }))
-  const rim = yield* within(0.1, 0.15, 'filling mesh', rimNodes(shell, coarse))
-  const asked = settings.inlet === 'proposed' ? LAYOUTS : [settings.inlet]
-  const tried: { inlet: Layout; result: FillResult }[] = []
-  for (const [i, inlet] of asked.entries()) {
-    const from = 0.15 + (0.85 * i) / asked.length
-    const held = inletNodes(inlet, coarse, rim)
-    const vents = inlet === 'trim' ? centreNodes(coarse) : [...rim].filter((n) => !held.includes(n))
-    const result = yield* within(
-      from,
-      from + 0.85 / asked.length,
-      `filling from ${WORDS[inlet]}`,
-      fill({
-        net,
-        viscosity_Pas: resinOf(settings.resin).viscosity_Pas,
-        pressure_Pa: 100 * (STANDARD_ATMOSPHERE_MBAR - settings.bag_mbar),
-        inlets: [{ nodes: held }],
-        vents,
-        quantile: QUANTILE,
-        residual: settings.bag_mbar / STANDARD_ATMOSPHERE_MBAR,
-      }),
-    )
-    tried.push({ inlet, result })
-  }
-  const pocketArea = (r: FillResult) => r.pockets.reduce((s, p) => s + p.area_m2, 0)
-  const best = tried.reduce((a, b) => {
-    const [pa, pb] = [pocketArea(a.result) > 0.001, pocketArea(b.result) > 0.001]
-    if (pa !== pb) return pa ? b : a
-    return b.result.fill_s < a.result.fill_s ? b : a
-  })
-  return report(shell, settings, coarse, net, best, tried)
-}
+const LAYOUTS: readonly Layout[] = ['centreline', 'quarters', 'athwart', 'trim']
 
 export const WORDS: Record<Layout, string> = {
   centreline: 'a line along the centreline',
-  trim: 'a ring at the trim line',
+  quarters: 'two lines at the quarters of the beam',
   athwart: 'a line athwart amidships',
+  trim: 'a ring at the trim line',
+  placed: 'the inlets as placed',
 }
+
+/** Fills a shell from the asked inlet, or from the layout that is quickest without a pocket; the others are compared with it. */
+export function* infusionPlan(shell: BuildShell, plan: ShellPlan, settings: BuildSettings): Steps<InfusionPlan> {
+  const trial = yield* within(0, 0.05, 'filling mesh', feedMesh(shell, plan, settings, TRIAL_NODES))
+  const wanted = LAYOUTS.concat(settings.feeds.some((f) => f.shell === shell.name) ? ['placed'] : [])
+  const compared: { inlet: Layout; fill_min: number; pocket_m2: number }[] = []
+  for (const [i, inlet] of wanted.entries()) {
+    const feeding = feedingOf(inlet, trial, shell.name, settings)
+    if (!feeding) continue
+    const [from, to] = [0.05 + (0.3 * i) / wanted.length, 0.05 + (0.3 * (i + 1)) / wanted.length]
+    const result = yield* within(from, to, `trying ${WORDS[inlet]}`, filled(feeding, settings))
+    compared.push({ inlet, fill_min: result.fill_s / 60, pocket_m2: pocketArea(result) })
+  }
+  const proposed = compared
+    .filter((c) => c.inlet !== 'placed')
+    .reduce((a, b) => {
+      if (a.pocket_m2 > POCKET_M2 !== b.pocket_m2 > POCKET_M2) return a.pocket_m2 > POCKET_M2 ? b : a
+      return b.fill_min < a.fill_min ? b : a
+    }).inlet
+  const mesh = yield* within(0.35, 0.4, 'filling mesh', feedMesh(shell, plan, settings, NODES))
+  const asked = settings.inlet === 'proposed' ? proposed : settings.inlet
+  const feeding = feedingOf(asked, mesh, shell.name, settings) ?? feedingOf(proposed, mesh, shell.name, settings)
+  if (!feeding) throw new Error('build: a proposed layout has no nodes')
+  const result = yield* within(0.4, 1, `filling from ${WORDS[feeding.inlet]}`, filled(feeding, settings))
+  return { ...report(shell, settings, mesh, feeding, result), compared }
+}
+
+function* feedMesh(shell: BuildShell, plan: ShellPlan, settings: BuildSettings, nodes: number): Steps<FeedMesh> {
+  const area_mm2 = 1e6 * plan.area_m2.reduce((a, b) => a + b, 0)
+  const coarse = coarseMesh(shell.face, shell.zone, area_mm2, nodes)
+  const kinds = kindsOf(shell, settings, plan)
+  const net = yield* within(0, 0.6, 'filling mesh', flowNet({ ...coarse, kinds, plyAxis: [1, 0, 0] }))
+  const rim = yield* within(0.6, 1, 'filling mesh', rimNodes(shell, coarse))
+  return { coarse, kinds, net, rim, cell_mm: Math.sqrt(area_mm2 / nodes) }
+}
+
+const filled = ({ net, held, vents }: Feeding, settings: BuildSettings): Steps<FillResult> =>
+  fill({
+    net,
+    viscosity_Pas: resinOf(settings.resin).viscosity_Pas,
+    pressure_Pa: drive_Pa(settings),
+    inlets: [{ nodes: held }],
+    vents,
+    quantile: QUANTILE,
+    residual: settings.bag_mbar / STANDARD_ATMOSPHERE_MBAR,
+  })
+
+const drive_Pa = ({ bag_mbar }: BuildSettings): number => 100 * (STANDARD_ATMOSPHERE_MBAR - bag_mbar)
+
+const pocketArea = (r: FillResult): number => r.pockets.reduce((s, p) => s + p.area_m2, 0)
 
 function report(
   shell: BuildShell,
   settings: BuildSettings,
-  coarse: CoarseMesh,
-  net: FlowNet,
-  best: { inlet: Layout; result: FillResult },
-  tried: readonly { inlet: Layout; result: FillResult }[],
-): InfusionPlan {
-  const { result } = best
-  const place = (node: number): Point<'job'> => [
-    coarse.positions[3 * node]!,
-    coarse.positions[3 * node + 1]!,
-    coarse.positions[3 * node + 2]!,
-  ]
+  { coarse, net }: FeedMesh,
+  feeding: Feeding,
+  result: FillResult,
+): Omit<InfusionPlan, 'compared'> {
   let last = 0
   for (let n = 0; n < net.nodes; n++) {
     const t = result.arrival_s[n]!
@@ -90,20 +103,73 @@ function report(
     arrival[f] = sum < Infinity ? sum / 3 / 60 : Number.NaN
   }
   const likely = result.fill_s / 60
+  const resin = resinOf(settings.resin)
   // Every permeability is taken at its low or its high end together: time goes with 1/K.
   const spread = permeabilitySpread(settings, shell)
+  const feed_m = feeding.lines.reduce((sum, l) => sum + lengthOf(l), 0) / 1000
+  const bore_m = settings.feedBore_mm / 1000
+  const { min, max } = bounds(shell.face)
   return {
     name: shell.name,
-    inlet: best.inlet,
+    inlet: feeding.inlet,
+    nothingPlaced: settings.inlet === 'placed' && feeding.inlet !== 'placed',
     fill_min: [likely / spread.high, likely, likely / spread.low],
     gel_min: gelAt(settings),
     resin_l: 1000 * result.resin_m3,
-    lastAt: place(last),
-    pockets: result.pockets.map((p) => ({ area_m2: p.area_m2, at: place(p.node), left_l: 1000 * p.left_m3 })),
+    feed_m,
+    feed_l: ((1000 * Math.PI) / 4) * bore_m * bore_m * feed_m,
+    feedDrop_Pa: pipeDrop_Pa(resin.viscosity_Pas, feed_m, result.resin_m3 / Math.max(result.fill_s, 1e-9), bore_m),
+    head_Pa: 1000 * resin.density_gcm3 * GRAVITY * ((max[2] - min[2]) / 1000),
+    drive_Pa: drive_Pa(settings),
+    lastAt: at(coarse, last),
+    lastAreas: lastAreas(coarse, net, result),
+    pockets: result.pockets.map((p) => ({ area_m2: p.area_m2, at: at(coarse, p.node), left_l: 1000 * p.left_m3 })),
     dry_m2: result.dry_m2,
-    compared: tried.map((t) => ({ inlet: t.inlet, fill_min: t.result.fill_s / 60, pockets: t.result.pockets.length })),
+    lines: feeding.lines,
+    vents:
+      feeding.inlet === 'placed' && feeding.vents.length <= settings.vents.length
+        ? feeding.vents.map((n) => at(coarse, n))
+        : [],
     arrival: facetField(shell.face, arrival, 'min'),
   }
+}
+
+/** Pressure along a pipe in laminar flow: 128 μ L Q / π d⁴ (Hagen and Poiseuille; I19). SI units. */
+export const pipeDrop_Pa = (viscosity_Pas: number, length_m: number, flow_m3s: number, bore_m: number): number =>
+  (128 * viscosity_Pas * length_m * flow_m3s) / (Math.PI * bore_m ** 4)
+
+const lengthOf = (line: readonly Point[]): number =>
+  line.reduce((sum, q, i) => (i === 0 ? 0 : sum + distance(line[i - 1]!, q)), 0)
+
+/** Share of the fill time after which an area counts as filled last. */
+const LATE = 0.9
+/** Most areas that are told. */
+const LATE_AREAS = 6
+
+/** Connected areas that the resin reaches late. */
+function lastAreas(coarse: CoarseMesh, net: FlowNet, { arrival_s, fill_s }: FillResult): InfusionPlan['lastAreas'] {
+  const late = (n: number) => net.volume[n]! > 0 && arrival_s[n]! < Infinity && arrival_s[n]! > LATE * fill_s
+  const seen = new Uint8Array(net.nodes)
+  const found: { area_m2: number; at: Point<'job'>; at_min: number }[] = []
+  for (let first = 0; first < net.nodes; first++) {
+    if (seen[first] === 1 || !late(first)) continue
+    seen[first] = 1
+    const stack = [first]
+    let area_m2 = 0
+    let latest = first
+    for (let n = stack.pop(); n !== undefined; n = stack.pop()) {
+      area_m2 += net.area[n]!
+      if (arrival_s[n]! > arrival_s[latest]!) latest = n
+      for (let k = net.start[n]!; k < net.start[n + 1]!; k++) {
+        const j = net.neighbour[k]!
+        if (seen[j] === 1 || !late(j)) continue
+        seen[j] = 1
+        stack.push(j)
+      }
+    }
+    found.push({ area_m2, at: at(coarse, latest), at_min: arrival_s[latest]! / 60 })
+  }
+  return found.sort((a, b) => b.at_min - a.at_min).slice(0, LATE_AREAS)
 }
 
 /** Gel time halves for each 10 °C, from 25 °C (check value B11; the factor is really 1.5 to 2.5). */
@@ -162,36 +228,4 @@ function* rimNodes({ face }: BuildShell, coarse: CoarseMesh): Steps<ReadonlySet<
     rim.add(coarse.nodeOf[face.indices[3 * f + (((h % 3) + 1) % 3)]!]!)
   }
   return rim
-}
-
-function inletNodes(inlet: Layout, coarse: CoarseMesh, rim: ReadonlySet<number>): readonly number[] {
-  if (inlet === 'trim') return [...rim]
-  if (inlet === 'centreline') return centreNodes(coarse).filter((n) => !rim.has(n))
-  return lineNodes(coarse, 0).filter((n) => !rim.has(n))
-}
-
-const centreNodes = (coarse: CoarseMesh): number[] => lineNodes(coarse, 1)
-
-/** Nodes nearest to the middle plane across an axis, of the crown's column of cells. */
-function lineNodes({ positions, triangles }: CoarseMesh, axis: 0 | 1): number[] {
-  let low = Infinity
-  let high = -Infinity
-  for (let i = axis; i < positions.length; i += 3) {
-    low = Math.min(low, positions[i]!)
-    high = Math.max(high, positions[i]!)
-  }
-  const middle = (low + high) / 2
-  const held = new Set<number>()
-  // Every triangle that the line runs through gives its nearest corner: a connected line on any mesh.
-  for (let t = 0; t < triangles.length; t += 3) {
-    const corners = [triangles[t]!, triangles[t + 1]!, triangles[t + 2]!]
-    const offsets = corners.map((n) => positions[3 * n + axis]! - middle)
-    if (Math.min(...offsets) > 0 || Math.max(...offsets) < 0) continue
-    held.add(
-      corners.reduce((a, b) =>
-        Math.abs(positions[3 * b + axis]! - middle) < Math.abs(positions[3 * a + axis]! - middle) ? b : a,
-      ),
-    )
-  }
-  return [...held]
 }

@@ -15,8 +15,24 @@ export interface CoreEntry {
   readonly thickness_mm: number
 }
 
-export const INLETS = ['proposed', 'centreline', 'trim', 'athwart'] as const
+export const INLETS = ['proposed', 'centreline', 'quarters', 'athwart', 'trim', 'placed'] as const
 export type Inlet = (typeof INLETS)[number]
+export type Layout = Exclude<Inlet, 'proposed'>
+
+/** An inlet that the user placed on a shell; points near its moulded face, job axes, mm. */
+export interface FeedEntry {
+  readonly shell: 'underside' | 'topside'
+  /** One point, a broken line, or a closed one. */
+  readonly kind: 'point' | 'line' | 'ring'
+  readonly points: readonly Point<'job'>[]
+  /** Radius of a point inlet's mouth, mm. */
+  readonly radius_mm: number
+}
+
+export interface VentEntry {
+  readonly shell: 'underside' | 'topside'
+  readonly at: Point<'job'>
+}
 
 export interface BuildSettings {
   readonly process: 'infusion' | 'hand'
@@ -36,6 +52,11 @@ export interface BuildSettings {
   readonly bag_mbar: number
   readonly flowMedium: boolean
   readonly inlet: Inlet
+  /** What was placed; used where `inlet` is `placed`. Without a vent of its own a shell is vented along its trim line. */
+  readonly feeds: readonly FeedEntry[]
+  readonly vents: readonly VentEntry[]
+  /** Bore of feed lines, mm. */
+  readonly feedBore_mm: number
   /** Working time of the bonding paste at 25 °C, min. */
   readonly pasteWork_min: number
   /** Pressure wanted on the bond line while it cures, Pa, and the weight of one bag, kg. */
@@ -122,20 +143,32 @@ export interface ShellPlan {
 
 export interface InfusionPlan {
   readonly name: BuildShell['name']
-  readonly inlet: Exclude<Inlet, 'proposed'>
+  readonly inlet: Layout
+  /** `placed` was asked, but nothing is placed on this shell: the quickest layout stands in. */
+  readonly nothingPlaced: boolean
   /** Fill time with high, likely and low permeability, min: quickest first. */
   readonly fill_min: Band
   readonly gel_min: number
+  /** Resin in the laminate, and in the feed lines over it. */
   readonly resin_l: number
+  readonly feed_m: number
+  readonly feed_l: number
+  /** Pressure that a feed line's whole length takes at the mean flow (Hagen and Poiseuille, I19), Pa. */
+  readonly feedDrop_Pa: number
+  /** Static head over the height of the shell, ρ g Δz, Pa (I17), and the pressure that drives the resin. */
+  readonly head_Pa: number
+  readonly drive_Pa: number
   /** Where the resin comes last. */
   readonly lastAt: Point<'job'>
+  /** Areas that the resin reaches in the last tenth of the filling, the latest first. */
+  readonly lastAreas: readonly { readonly area_m2: number; readonly at: Point<'job'>; readonly at_min: number }[]
   readonly pockets: readonly { readonly area_m2: number; readonly at: Point<'job'>; readonly left_l: number }[]
   readonly dry_m2: number
-  readonly compared: readonly {
-    readonly inlet: Exclude<Inlet, 'proposed'>
-    readonly fill_min: number
-    readonly pockets: number
-  }[]
+  /** Every layout tried on a mesh of a third of the nodes, to choose by. */
+  readonly compared: readonly { readonly inlet: Layout; readonly fill_min: number; readonly pocket_m2: number }[]
+  /** Feed lines as they lie on the shell, and placed vents. */
+  readonly lines: readonly (readonly Point<'job'>[])[]
+  readonly vents: readonly Point<'job'>[]
   /** Likely arrival at each facet of the face, min; NaN where the resin never comes. */
   readonly arrival: FacetField
 }

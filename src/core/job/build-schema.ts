@@ -15,6 +15,16 @@ const core = z
   .nullable()
   .default(null)
 
+const place = z.tuple([z.number(), z.number(), z.number()])
+const shell = z.enum(['underside', 'topside'])
+
+const feed = z.strictObject({
+  shell,
+  kind: z.enum(['point', 'line', 'ring']),
+  points: z.array(place).min(1).max(200).describe('near the moulded face, job axes'),
+  radius_mm: length_mm(0.5, 100).default(6).describe('of the mouth of a point inlet'),
+})
+
 export const buildSchema = z.strictObject({
   process: z.enum(['infusion', 'hand']).default('infusion'),
   resin: z.string().min(1).max(60).default('vinylester').describe('`polyester`, `vinylester` or `epoxy`'),
@@ -34,9 +44,16 @@ export const buildSchema = z.strictObject({
   bag_mbar: z.number().min(0).max(1000).default(50).describe('pressure left in the bag, absolute'),
   flowMedium: z.boolean().default(true).describe('flow medium over the crown'),
   inlet: z
-    .enum(['proposed', 'centreline', 'trim', 'athwart'])
+    .enum(['proposed', 'centreline', 'quarters', 'athwart', 'trim', 'placed'])
     .default('proposed')
-    .describe('where the resin is fed from; `proposed`: the quickest of the three without a pocket'),
+    .describe('where the resin is fed from; `proposed`: the quickest layout without a pocket; `placed`: from `feeds`'),
+  feeds: z.array(feed).max(60).default([]).describe('inlets placed by hand'),
+  vents: z
+    .array(z.strictObject({ shell, at: place }))
+    .max(100)
+    .default([])
+    .describe('vents placed by hand; a shell without one is vented along its trim line'),
+  feedBore_mm: length_mm(2, 50).default(10).describe('bore of the feed lines'),
   pasteWork_min: z.number().min(1).max(1000).default(45).describe('working time of the bonding paste at 25 °C'),
   clamp_Pa: z.number().min(0).max(100_000).default(5000).describe('pressure wanted on the bond line'),
   bag_kg: z.number().min(1).max(50).default(20).describe('weight of one bag'),

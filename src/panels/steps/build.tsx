@@ -1,6 +1,6 @@
 import { useStore } from 'zustand'
 import { RESINS } from '../../core/build-plan/materials'
-import type { BondPlan, InfusionPlan, ShellPlan } from '../../core/build-plan/types'
+import { type BondPlan, INLETS, type InfusionPlan, type Inlet, type ShellPlan } from '../../core/build-plan/types'
 import { setBuild, tryEdit } from '../../state/edit'
 import { areaText, lengthText, massText, type ShownUnit } from '../../state/format'
 import type { PanelProps } from '../actions'
@@ -11,9 +11,11 @@ import { Rows } from '../figures/rows'
 const INLET_WORDS = {
   proposed: 'the quickest',
   centreline: 'centreline',
-  trim: 'trim line',
+  quarters: 'two lines',
   athwart: 'athwart',
-} as const
+  trim: 'trim line',
+  placed: 'as placed',
+} as const satisfies Record<Inlet, string>
 
 export function BuildSlip({ stores }: PanelProps) {
   const setting = useStore(stores.jobs, (s) => s.history.job.build)
@@ -45,7 +47,7 @@ export function BuildSlip({ stores }: PanelProps) {
           <ChoiceField
             label="Resin is fed from"
             value={setting.inlet}
-            choices={(['proposed', 'centreline', 'trim', 'athwart'] as const).map((i) => [i, INLET_WORDS[i]] as const)}
+            choices={INLETS.map((i) => [i, INLET_WORDS[i]] as const)}
             testId="build-inlet"
             onApply={(inlet) => set({ inlet })}
           />

@@ -1,8 +1,9 @@
 /** The build step on shells whose answers are known on paper. */
 import { describe, expect, it } from 'vitest'
-import type { BuildFitting, BuildRequest } from '../../../src/core/build-plan'
+import type { BuildFitting, BuildRequest, BuildSettings, FeedEntry } from '../../../src/core/build-plan'
 import { buildStep, FABRICS } from '../../../src/core/build-plan'
 import { faceGap, fillBetween } from '../../../src/core/build-plan/gap-between'
+import { pipeDrop_Pa } from '../../../src/core/build-plan/infusion-plan'
 import { drain } from '../../../src/core/geometry/kernel'
 import { massProperties } from '../../../src/core/geometry/measure'
 import { type Mesh, makeMesh, turnedOver } from '../../../src/core/geometry/mesh'
@@ -88,6 +89,10 @@ describe('build step', () => {
   }
   const made = drain(buildStep(request))
 
+  const fedFrom = (change: Partial<BuildSettings>) =>
+    drain(buildStep({ ...request, shells: [request.shells[0]!], settings: { ...request.settings, ...change } }))
+      .infusion[0]!
+
   it('weighs what the area and the plies say', () => {
     const [under] = made.shells
     // 0.6 m²: 300 g mat at w 0.45 and 5 × 800 g at 0.65, resin W (1/w − 1); gelcoat 0.6 mm × 1.25.
@@ -112,8 +117,7 @@ describe('build step', () => {
   })
 
   it('fills the plate from the centreline in the time of a strip half its width (I01)', () => {
-    const plan = made.infusion.find((i) => i.name === 'underside')!
-    const line = plan.compared.find((c) => c.inlet === 'centreline')!
+    const plan = fedFrom({ inlet: 'centreline' })
     const { vf } = made.shells[0]!
     const t = [
       { t: 300 / (1000 * 2.56 * (0.45 / 2.56 / (0.45 / 2.56 + 0.55 / 1.15))), k: 6e-10 },
@@ -121,7 +125,67 @@ describe('build step', () => {
     ]
     const across = t.reduce((s, p) => s + p.t * p.k, 0) / t.reduce((s, p) => s + p.t, 0)
     const seconds = ((1 - vf) * 0.25 * 0.3 * 0.3) / (2 * across * 100 * (1013.25 - 50))
-    expect(Math.abs(line.fill_min / (seconds / 60) - 1)).toBeLessThan(0.06)
+    expect(Math.abs(plan.fill_min[1] / (seconds / 60) - 1)).toBeLessThan(0.06)
+    // Two lines leave a quarter of the beam to each front: a quarter of the time, or a little more by the line's own width.
+    const two = plan.compared.find((c) => c.inlet === 'quarters')!
+    expect(two.fill_min / plan.fill_min[1]).toBeGreaterThan(0.2)
+    expect(two.fill_min / plan.fill_min[1]).toBeLessThan(0.3)
+    expect(two.pocket_m2).toBe(0)
+    expect(made.infusion[0]!.inlet).toBe(
+      [...made.infusion[0]!.compared].filter((c) => c.pocket_m2 < 0.001).sort((a, b) => a.fill_min - b.fill_min)[0]!
+        .inlet,
+    )
+  })
+
+  it('fills from what was placed: a line on the centreline like the layout, a point slower, nothing said where nothing is', () => {
+    const line: FeedEntry = {
+      shell: 'underside',
+      kind: 'line',
+      points: [
+        [-480, 0, 0],
+        [480, 0, 0],
+      ],
+      radius_mm: 6,
+    }
+    const layout = fedFrom({ inlet: 'centreline' })
+    const placed = fedFrom({ inlet: 'placed', feeds: [line] })
+    expect(placed.inlet).toBe('placed')
+    expect(Math.abs(placed.fill_min[1] / layout.fill_min[1] - 1)).toBeLessThan(0.03)
+    expect(placed.feed_m).toBeCloseTo(0.96, 1)
+    const point = fedFrom({ inlet: 'placed', feeds: [{ ...line, kind: 'point', points: [[0, 0, 0]] }], vents: [] })
+    expect(point.fill_min[1]).toBeGreaterThan(3 * layout.fill_min[1])
+    // Four corners, alike by symmetry, fill last.
+    expect(Math.abs(point.lastAt[0])).toBeGreaterThan(480)
+    expect(Math.abs(point.lastAt[1])).toBeGreaterThan(280)
+    expect(point.lastAreas.length).toBeGreaterThanOrEqual(2)
+    const none = fedFrom({ inlet: 'placed' })
+    expect(none.nothingPlaced).toBe(true)
+    expect(none.inlet).not.toBe('placed')
+  })
+
+  it('a vent behind the front leaves a pocket; a ring closed round the vent leaves none', () => {
+    const ring: FeedEntry = {
+      shell: 'underside',
+      kind: 'ring',
+      points: [
+        [-490, -290, 0],
+        [490, -290, 0],
+        [490, 290, 0],
+        [-490, 290, 0],
+      ],
+      radius_mm: 6,
+    }
+    const inside = fedFrom({ inlet: 'placed', feeds: [ring], vents: [{ shell: 'underside', at: [0, 0, 0] }] })
+    const aside = fedFrom({ inlet: 'placed', feeds: [ring], vents: [{ shell: 'underside', at: [440, 240, 0] }] })
+    const pocket = (plan: typeof inside) => plan.pockets.reduce((sum, p) => sum + p.area_m2, 0)
+    expect(pocket(aside)).toBeGreaterThan(0.2)
+    expect(pocket(inside)).toBeLessThan(0.2 * pocket(aside))
+  })
+
+  it('I17, I19: static head and what a feed pipe takes', () => {
+    expect(pipeDrop_Pa(0.2, 2, 5e-5 / 60, 0.01)).toBeCloseTo(1358.1, 0)
+    expect(pipeDrop_Pa(0.2, 2, 5e-5 / 60, 0.005) / pipeDrop_Pa(0.2, 2, 5e-5 / 60, 0.01)).toBeCloseTo(16, 9)
+    expect(made.infusion[0]!.head_Pa).toBe(0)
   })
 
   it('prints a checklist in which every line says where its numbers are from', () => {

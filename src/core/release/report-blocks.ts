@@ -209,7 +209,11 @@ function clearBlocks({ results, drawings }: BlocksInput): Block[] {
         `${mm(c.excessLift.p50_mm, 1)} / ${mm(c.excessLift.p95_mm, 1)}`,
         'median and 95th percentile above the obstacle',
       ],
-      ['least concave radius', mm(clearance.leastConcaveRadius_mm, 0), 'measured on the sheet of the crown'],
+      [
+        'least concave radius',
+        clearance.leastConcaveRadius_mm === null ? 'not known' : mm(clearance.leastConcaveRadius_mm, 0),
+        'measured on the sheet of the crown',
+      ],
       [
         'laminate',
         `${mm(clearance.underside.thickness_mm, 1)} / ${mm(clearance.topside.thickness_mm, 1)}`,

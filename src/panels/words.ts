@@ -35,7 +35,7 @@ export const columnWords = {
     'faces, shells and tools, STL and 3MF',
     'the frame in job axes, STL; the whole, GLB',
     'trim, pad and drill templates, DXF',
-    'order for the tools, one HTML page',
+    'order for the tools and traveller, HTML',
     'fittings, materials, boards, cutters, CSV',
     'manifest with the SHA-256 of each',
   ],

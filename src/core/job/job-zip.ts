@@ -18,7 +18,7 @@ const UNPACKED_LIMIT = 3e9
 const ASSET_PATH = /^assets\/([0-9a-f]{64})$/
 
 /** fflate writes local time parts into the zip; this moment has the same parts in every time zone. */
-export const ZIP_TIME = new Date(1980, 0, 1)
+export const zipTime = (): Date => new Date(1980, 0, 1)
 
 /** True if the bytes begin like a zip. */
 export const looksLikeZip = (bytes: Uint8Array): boolean =>
@@ -68,7 +68,7 @@ export function readJobZip(bytes: Uint8Array, hash: (bytes: Uint8Array) => strin
 
 /** @throws Refused `asset-missing` */
 export function writeJobZip(job: Job, assets: ReadonlyMap<string, Uint8Array>): Uint8Array {
-  const files: Zippable = { 'job.json': [new TextEncoder().encode(jobText(job)), { mtime: ZIP_TIME, level: 6 }] }
+  const files: Zippable = { 'job.json': [new TextEncoder().encode(jobText(job)), { mtime: zipTime(), level: 6 }] }
   for (const { asset, name } of [...assetsOf(job)].sort((a, b) => (a.asset < b.asset ? -1 : 1))) {
     const bytes = assets.get(asset)
     if (!bytes)
@@ -76,7 +76,7 @@ export function writeJobZip(job: Job, assets: ReadonlyMap<string, Uint8Array>): 
         'asset-missing',
         `The mesh "${name}" is not here, so the job cannot be saved whole; add its file again.`,
       )
-    files[`assets/${asset}`] = [bytes, { mtime: ZIP_TIME, level: 6 }]
+    files[`assets/${asset}`] = [bytes, { mtime: zipTime(), level: 6 }]
   }
   return zipSync(files)
 }

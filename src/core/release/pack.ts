@@ -18,6 +18,7 @@ import { reportHtml } from './writers/html'
 import { writeStl } from './writers/stl'
 import { templates } from './writers/templates'
 import { toolingOrderHtml } from './writers/tooling-order'
+import { travellerHtml } from './writers/traveller'
 
 export interface Pack {
   readonly files: readonly PackFile[]
@@ -61,7 +62,11 @@ export function* packFiles(input: ReleaseInput): Steps<Pack> {
     files.push({ path: 'top-on-frame.glb', bytes: whole })
   }
   if (fitting) text('fittings.csv', fittingsCsv(fitting))
-  if (build) text('materials.csv', materialsCsv(build))
+  if (build) {
+    text('materials.csv', materialsCsv(build))
+    const head = { title: job.title, revision: job.release.revision, hash, program, holds: report.holds }
+    text('traveller.html', travellerHtml(build, head))
+  }
   const cut = { title: job.title, revision: job.release.revision, hash }
   files.push(...(yield* within(0.6, 0.7, 'templates', templates(results, cut))))
   if (tooling) {

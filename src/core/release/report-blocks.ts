@@ -61,7 +61,8 @@ export function reportBlocks(input: BlocksInput): readonly Block[] {
 }
 
 const minus = (text: string): string => text.replace('-', '−')
-const mm = (v: number, digits = 2): string => (Number.isFinite(v) ? `${minus(v.toFixed(digits))} mm` : 'not known')
+const mm = (v: number | null, digits = 2): string =>
+  v !== null && Number.isFinite(v) ? `${minus(v.toFixed(digits))} mm` : 'not known'
 const deg = (v: number): string => (Number.isFinite(v) ? `${minus(v.toFixed(2))}°` : 'not known')
 const area = (mm2: number): string => (mm2 < 1e6 ? `${(mm2 / 100).toFixed(1)} cm²` : `${(mm2 / 1e6).toFixed(3)} m²`)
 const place = (p: readonly number[]): string => p.map((v) => minus(v.toFixed(1))).join(', ')

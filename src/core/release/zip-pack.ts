@@ -1,7 +1,7 @@
 import { unzipSync, Zip, ZipDeflate } from 'fflate'
 import type { Steps } from '../geometry/kernel'
 import { Refused } from '../geometry/trouble'
-import { ZIP_TIME } from '../job'
+import { zipTime } from '../job'
 import type { PackFile } from './types'
 
 /** Bytes that are packed between two yields: about 20 ms of work. */
@@ -18,7 +18,7 @@ export function* zipPack(files: readonly PackFile[]): Steps<Uint8Array> {
   let done = 0
   for (const { path, bytes } of files) {
     const entry = new ZipDeflate(path, { level: 3 })
-    entry.mtime = ZIP_TIME
+    entry.mtime = zipTime()
     zip.add(entry)
     for (let from = 0; ; from += CHUNK) {
       const to = Math.min(bytes.length, from + CHUNK)

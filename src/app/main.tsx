@@ -8,7 +8,7 @@ import './tokens.css'
 import './page.css'
 import { createRoot } from 'react-dom/client'
 import { writeJobZip } from '../core/job'
-import type { Actions, MeshQuestion } from '../panels'
+import type { Actions, MeshQuestion, MeshUse } from '../panels'
 import { pageWorker } from '../runner/page-worker'
 import { runInWorkers } from '../runner/run-in-worker'
 import { recordFigures } from '../state/change-figures'
@@ -127,7 +127,7 @@ function questionDesk() {
       }
     },
     ask: (names: readonly string[]) =>
-      new Promise<'scan' | 'fitting' | null>((resolve) => {
+      new Promise<MeshUse | null>((resolve) => {
         show?.({
           names,
           answer(use) {

@@ -4,15 +4,14 @@
  */
 import { Refused } from '../core/geometry/trouble'
 import { adoptJob, type Job, type MeshAsset, parseJobText, readJobZip } from '../core/job'
+import type { FileUse, MeshUse } from '../panels'
 import type { Runner } from '../runner/runner'
-import { addFitting, addRepair, plainFitting, replaceScan } from '../state/edit'
+import { addFitting, addRepair, importShell, plainFitting, plainShell, replaceScan } from '../state/edit'
 import { lengthText } from '../state/format'
 import { reachOf } from '../state/place-words'
 import { openStep } from '../state/session-moves'
 import type { Stores } from '../state/stores'
 import { fileHash } from './hash'
-
-export type Use = 'ask' | 'scan' | 'fitting'
 
 interface Taken {
   readonly name: string
@@ -23,13 +22,13 @@ export interface TakeHost {
   readonly stores: Stores
   readonly runner: Runner
   /** Asks the person what a mesh is; null: neither. */
-  readonly askUse: (names: readonly string[]) => Promise<'scan' | 'fitting' | null>
+  readonly askUse: (names: readonly string[]) => Promise<MeshUse | null>
 }
 
 /** Stray pieces below this share of the largest are dropped from a new scan, as an edit of its own. */
 const STRAY_SHARE = 0.005
 
-export async function takeFiles(host: TakeHost, files: readonly File[], use: Use): Promise<void> {
+export async function takeFiles(host: TakeHost, files: readonly File[], use: FileUse): Promise<void> {
   const { session } = host.stores
   session.setState({ notice: null })
   try {
@@ -45,6 +44,7 @@ export async function takeFiles(host: TakeHost, files: readonly File[], use: Use
     const meant = use === 'ask' ? await host.askUse(taken.map((f) => f.name)) : use
     if (meant === 'scan') await takeScan(host, taken)
     else if (meant === 'fitting') await takeFittings(host, taken)
+    else if (meant) await takeShell(host, taken[0]!, meant)
   } catch (error) {
     if (error instanceof Refused) session.setState({ notice: { kind: 'refused', text: error.refusal.message } })
     else if (error instanceof DOMException)
@@ -134,6 +134,23 @@ async function takeFittings({ stores, runner }: TakeHost, taken: readonly Taken[
         }
       : null,
   }))
+}
+
+/** A mesh in place of a drawn shell: it must be readable, the rest is for its certificate to say. */
+async function takeShell({ stores, runner }: TakeHost, file: Taken, role: 'underside' | 'topside'): Promise<void> {
+  const outcome = await runner.run('readPart', { file, unit: 'auto' })
+  if (!outcome.ok) throw new Refused(outcome.refusal.code, outcome.refusal.message)
+  const { size_mm, unit, unitFrom } = outcome.value
+  const [asset] = await keep(stores, [file])
+  stores.jobs.getState().edit(importShell(role, plainShell(asset!)))
+  openStep(stores.session, 'clearance')
+  if (unitFrom === 'size')
+    stores.session.setState((s) => ({
+      notice: {
+        kind: 'said',
+        text: `${file.name} was taken for ${unit} from its size: ${size_mm.map((v) => lengthText(v, s.lengthUnit)).join(' × ')}. If that is wrong, say its unit in the slip.`,
+      },
+    }))
 }
 
 async function keep(stores: Stores, taken: readonly Taken[]): Promise<MeshAsset[]> {

@@ -3,7 +3,9 @@ import type { Job } from '../core/job'
 import type { ChangeFigures } from '../state/change-figures'
 import type { Stores } from '../state/stores'
 
-export type FileUse = 'ask' | 'scan' | 'fitting'
+/** What a mesh file is meant to be. */
+export type MeshUse = 'scan' | 'fitting' | 'underside' | 'topside'
+export type FileUse = 'ask' | MeshUse
 
 export interface Actions {
   /** Files that were dropped, pasted or chosen; `ask` puts the question where a mesh could be either. */

@@ -1,5 +1,6 @@
 import type { ReactNode } from 'react'
 import { Button, Dialog, Heading, Modal, ModalOverlay } from 'react-aria-components'
+import type { MeshUse } from './actions'
 import { columnWords } from './words'
 
 export function SheetDialog(props: { title: string; onClose: () => void; testId: string; children: ReactNode }) {
@@ -51,7 +52,7 @@ export function HelpDialog({ onClose, onDemo }: { onClose: () => void; onDemo: (
 
 export interface MeshQuestion {
   readonly names: readonly string[]
-  answer(use: 'scan' | 'fitting' | null): void
+  answer(use: MeshUse | null): void
 }
 
 /** A mesh was dropped: is it the frame, or something to be fitted? */
@@ -70,8 +71,14 @@ export function MeshDialog({ question }: { question: MeshQuestion }) {
         <Button className="boxed" data-testid="use-as-fitting" onPress={() => question.answer('fitting')}>
           {names.length === 1 ? 'Add as a fitting' : 'Add as fittings'}
         </Button>
+        {names.length === 1 &&
+          (['underside', 'topside'] as const).map((role) => (
+            <Button key={role} className="boxed" data-testid={`use-as-${role}`} onPress={() => question.answer(role)}>
+              Take as the {role} shell
+            </Button>
+          ))}
         <Button className="link" onPress={() => question.answer(null)}>
-          neither
+          {names.length === 1 ? 'none of these' : 'neither'}
         </Button>
       </p>
       <p className="field-hint">

@@ -1,6 +1,6 @@
 import './panels.css'
 
-export type { Actions, FileUse, PanelProps } from './actions'
+export type { Actions, FileUse, MeshUse, PanelProps } from './actions'
 export { Batten } from './batten/batten'
 export { HelpDialog, MeshDialog, type MeshQuestion } from './dialogs'
 export { Notice } from './notice'

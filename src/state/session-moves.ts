@@ -29,6 +29,7 @@ export function askQuestion(session: SessionStore, question: Question): void {
       : {
           question,
           slip: null,
+          held: null,
           finding: null,
           section: null,
           notice: null,

@@ -15,6 +15,14 @@ export interface Section {
   readonly spot: Point<'job'> | null
 }
 
+/** A shell held off its seat, along the way on which it is lowered. */
+export interface Held {
+  readonly shell: 'underside' | 'topside'
+  /** Unit, from the seat back along the way. */
+  readonly direction: Point<'job'>
+  readonly mm: number
+}
+
 export interface SessionState {
   readonly question: Question
   /** The step whose slip is open. */
@@ -27,6 +35,8 @@ export interface SessionState {
   /** The finding that was chosen, by id. */
   readonly finding: string | null
   readonly fitting: string | null
+  /** Null: both shells stand on their seats. */
+  readonly held: Held | null
   readonly lengthUnit: 'mm' | 'in'
   /** Limits that the legend's leads were dragged to, by map; the job's own limit where none. */
   readonly limits: Readonly<Partial<Record<MapName, number>>>
@@ -47,6 +57,7 @@ export const createSession = (): SessionStore =>
     section: null,
     finding: null,
     fitting: null,
+    held: null,
     lengthUnit: 'mm',
     limits: {},
     notice: null,

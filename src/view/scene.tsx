@@ -70,6 +70,14 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, alo
   const fitting = useResult(stores, 'fitting')
   const question = useStore(stores.session, (s) => s.question)
   const shell = clearance?.[part] ?? null
+  const held = useStore(stores.session, (s) => s.held)
+  const heldOff = useMemo(
+    () =>
+      held && (held.shell === part || question !== 'clear') && held.mm > 0
+        ? ([held.direction[0] * held.mm, held.direction[1] * held.mm, held.direction[2] * held.mm] as const)
+        : null,
+    [held, part, question],
+  )
   const bare = map?.on === 'frame'
   const heightAt = useMemo(() => picks.heightOf.bind(picks), [picks])
   return (
@@ -89,6 +97,7 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, alo
           theme={theme}
           picks={picks}
           sheet={sheet}
+          held={heldOff}
         />
       )}
       {question === 'live' && fitting && (

@@ -23,7 +23,7 @@ const SMOOTH_COS = 0.8660254037844387
 /** A facet that leans less than this from the upright is not told by its own normal alone which side it is of: sine of 1 degree. */
 const DOUBT_SIN = 0.01745240643728351
 /** Facets that look up steeper than 45 degrees count as crown, the others as skirt: a stranger's mesh does not say. */
-const CROWN_COS = 0.7071067811865476
+const CROWN_COS = Math.SQRT1_2
 
 /**
  * @param mesh in job axes; open: the moulded face itself; closed: a solid with its thickness

@@ -6,6 +6,7 @@ import type { PanelProps } from '../actions'
 import { ChoiceField } from '../fields/choice-field'
 import { FairnessSlider } from '../fields/fairness-slider'
 import { MeasureField, type MeasureProps } from '../fields/measure-field'
+import { ShellsTaken, WayOn } from './shells-taken'
 
 type NumberSetting = {
   [K in keyof ClearanceSettings]: ClearanceSettings[K] extends number ? K : never
@@ -36,7 +37,7 @@ const REST: readonly (readonly [NumberSetting, string?])[] = [
 const kindOf = (key: NumberSetting): MeasureProps['kind'] =>
   key.endsWith('_mm') ? 'length' : key.endsWith('_deg') ? 'angle' : 'plain'
 
-export function ClearanceSlip({ stores }: PanelProps) {
+export function ClearanceSlip({ stores, actions }: PanelProps) {
   const settings = useStore(stores.jobs, (s) => s.history.job.clearance)
   const unit = useStore(stores.session, (s) => s.lengthUnit)
   const set = (change: Partial<ClearanceSettings>) => tryEdit(stores.jobs, setClearance(change))
@@ -89,6 +90,8 @@ export function ClearanceSlip({ stores }: PanelProps) {
           return field(key, word.charAt(0).toUpperCase() + word.slice(1), hint, true)
         })}
       </details>
+      <WayOn stores={stores} />
+      <ShellsTaken stores={stores} actions={actions} />
     </>
   )
 }

@@ -26,10 +26,13 @@ export interface ShellLayerProps {
   readonly theme: Theme
   readonly picks: PickRegister
   readonly sheet: SheetStore
+  /** How far it is held off its seat, job axes, mm; null: not. */
+  readonly held: readonly [number, number, number] | null
 }
 
 /** How far the part travels when it is pulled, mm. */
 const PULL_TRAVEL_MM = 420
+const SEATED = [0, 0, 0] as const
 const STATIONS_MM = 250
 /** Lines in front of a cut that was taken away: on and off, mm. */
 const TAKEN_DASH = [46, 14] as const
@@ -46,7 +49,7 @@ function plain(geometry: ReturnType<typeof cornerGeometry>) {
   return geometry
 }
 
-export function ShellLayer({ part, shell, map, cut, theme, picks, sheet }: ShellLayerProps) {
+export function ShellLayer({ part, shell, map, cut, theme, picks, sheet, held }: ShellLayerProps) {
   const { face, zone, pull } = shell
   // The sheet looks at shells from above: a face that looks down is drawn by its other side.
   const turned = pull[2] < 0
@@ -88,9 +91,11 @@ export function ShellLayer({ part, shell, map, cut, theme, picks, sheet }: Shell
   useFrame(() => {
     const travel = sheet.getState().pulled * PULL_TRAVEL_MM
     // What is drawn is the part; the mould stands still, the part leaves along the pull.
-    group.current?.position.set(pull[0] * travel, pull[1] * travel, pull[2] * travel)
+    const [x, y, z] = held ?? SEATED
+    group.current?.position.set(pull[0] * travel + x, pull[1] * travel + y, pull[2] * travel + z)
   })
   useRedraw(geometry)
+  useRedraw(held)
   useRedraw(mine)
   useRedraw(cut)
   useRedraw(theme)

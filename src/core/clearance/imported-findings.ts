@@ -83,9 +83,12 @@ function taken(role: 'underside' | 'topside', name: string | undefined, shell: I
   ]
 }
 
+/** Less is what raw faces of facets give and take; no paste is laid to it. */
+const BOND_SLACK_MM = 0.05
+
 /** Two laminates that meet cannot be bonded; how much they must stand apart is the designer's to say. */
 export function betweenFindings(between: BetweenShells, { bond_mm }: ClearanceSettings): Finding[] {
-  if (between.min_mm >= bond_mm || !between.at) return []
+  if (between.min_mm >= bond_mm - BOND_SLACK_MM || !between.at) return []
   const pierced = between.min_mm <= 0
   return [
     {

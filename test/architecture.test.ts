@@ -19,7 +19,8 @@ const PACKAGES: Record<string, readonly RegExp[]> = {
   demo: [/^fflate$/, /^manifold-3d$/],
   runner: [],
   press: [/^pdf-lib$/, /^@pdf-lib\/fontkit$/],
-  cli: [/^node:/, /^fflate$/, /^zod$/],
+  // The solid library measures what two bodies share; it is asynchronous, so no kernel can hold it.
+  cli: [/^node:/, /^fflate$/, /^manifold-3d$/, /^zod$/],
   state: [/^zustand/, /^idb$/],
   view: [/^react/, /^three/, /^@react-three\//, /^zustand/],
   panels: [/^react/, /^zustand/],

@@ -1,6 +1,6 @@
 /** `check` and `compare` as a script meets them: one JSON object, fixed keys, exit statuses. */
 import { spawnSync } from 'node:child_process'
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs'
+import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs'
 import { tmpdir } from 'node:os'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
@@ -9,13 +9,13 @@ import { joinValues, numberOf, tripleOf } from '../../src/cli/mesh-argument'
 import { Refused } from '../../src/core/geometry/trouble'
 import { writeStl } from '../../src/core/release'
 import { fillet } from '../support/analysis-solids'
-import { icosphere, mushroom } from '../support/solids'
+import { box, gridPlate, icosphere, mushroom, plainVolume, torus } from '../support/solids'
 
 const home = fileURLToPath(new URL('../..', import.meta.url))
 let folder = ''
 const path = (name: string) => join(folder, name)
 
-function run(command: 'check' | 'compare', ...args: string[]) {
+function run(command: 'check' | 'compare' | 'offset', ...args: string[]) {
   return spawnSync('npx', ['--no-install', 'tsx', `src/cli/${command}.ts`, ...args], {
     cwd: home,
     encoding: 'utf8',
@@ -91,7 +91,10 @@ describe('compare', () => {
     const { status, stdout } = run('compare', path('a.stl'), path('b.stl'), '--json')
     expect(status).toBe(0)
     const result = JSON.parse(stdout)
-    expect(Object.keys(result)).toEqual(['min_mm', 'pointA', 'pointB', 'aToB'])
+    expect(Object.keys(result)).toEqual(['min_mm', 'pointA', 'pointB', 'aToB', 'contact', 'overlap'])
+    // One inside the other: what they share is the smaller one.
+    expect(result.overlap.volume_mm3 / plainVolume(icosphere(97, 4))).toBeCloseTo(1, 5)
+    expect(result.contact).toEqual({ within_mm: 0.1, area_mm2: 0 })
     expect(result.aToB.mean_mm).toBeCloseTo(3, 1)
     expect(result.min_mm).toBeCloseTo(3, 1)
     expect(Math.hypot(...result.pointA.map((c: number, k: number) => c - result.pointB[k]))).toBeCloseTo(
@@ -100,10 +103,41 @@ describe('compare', () => {
     )
   })
 
+  it('says what two bodies touch and share, and why an open one shares nothing', () => {
+    writeFileSync(path('box.stl'), writeStl(box([0, 0, 0], [40, 30, 20])))
+    writeFileSync(path('box2.stl'), writeStl(box([30, 10, 5], [80, 90, 50])))
+    writeFileSync(path('open.stl'), writeStl(gridPlate(40, 40, 4, 4)))
+    const result = JSON.parse(run('compare', path('box.stl'), path('box2.stl'), '--json').stdout)
+    expect(result.min_mm).toBe(0)
+    expect(result.overlap.volume_mm3).toBeCloseTo(10 * 20 * 15, 3)
+    const open = run('compare', path('box.stl'), path('open.stl'))
+    expect(open.stdout).toContain('overlap    not known: B is no closed solid')
+  })
+
   it('one file is one too few', () => {
     const { status, stderr } = run('compare', path('a.stl'))
     expect(status).toBe(2)
     expect(stderr).toContain('Two mesh files are needed')
+  })
+})
+
+describe('offset', () => {
+  it('writes the surface at a distance, with what it achieved (G24: torus 25 and 15 is torus 40)', () => {
+    writeFileSync(path('torus.stl'), writeStl(torus(100, 25, 96, 48)))
+    const out = path('collar.stl')
+    const { status, stdout, stderr } = run('offset', path('torus.stl'), '--distance', '15', '--out', out, '--json')
+    expect(stderr).toBe('')
+    expect(status).toBe(0)
+    const { achieved, volume_mm3 } = JSON.parse(stdout)
+    expect(achieved.least_mm).toBeGreaterThanOrEqual(15 - 0.02)
+    expect(Math.abs(volume_mm3 / (2 * Math.PI ** 2 * 100 * 40 ** 2) - 1)).toBeLessThan(0.01)
+    expect(readFileSync(out).length).toBeGreaterThan(84)
+  })
+
+  it('asks for what it needs in one sentence', () => {
+    const { status, stderr } = run('offset', path('a.stl'), '--distance', '12')
+    expect(status).toBe(2)
+    expect(stderr.trim().split('\n')).toHaveLength(1)
   })
 })
 

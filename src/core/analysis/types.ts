@@ -162,4 +162,6 @@ export interface CompareResult {
   readonly pointA: Point
   readonly pointB: Point
   readonly aToB: { readonly rms_mm: number; readonly p95_mm: number; readonly max_mm: number; readonly mean_mm: number }
+  /** Area of A that lies within `within_mm` of B. */
+  readonly contact: { readonly within_mm: number; readonly area_mm2: number }
 }

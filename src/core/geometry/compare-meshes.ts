@@ -13,6 +13,8 @@ export interface MeshComparison {
   readonly pointB: Point
   /** Distance from A to the nearest point of B, over the area of A. One-sided on purpose: B to A is another figure (G32). */
   readonly aToB: { readonly rms_mm: number; readonly p95_mm: number; readonly max_mm: number; readonly mean_mm: number }
+  /** Area of A that lies within `within_mm` of B. */
+  readonly contact: { readonly within_mm: number; readonly area_mm2: number }
 }
 
 /** About how many places of A are asked when its facets are large; a fine mesh has one place per facet and its vertices. */
@@ -27,9 +29,10 @@ const MOST_CUTS = 400
  * sqrt(2 · area of A / 100,000), and asked at the middle of each, exactly. Mean, rms and p95 are over these; the largest
  * is over these and all vertices of A. Facets without area weigh nothing.
  *
+ * @param contact_mm nearer than this counts as contact; its area is right to a place's share at its border
  * @throws a defect if one of them has no facet
  */
-export function* compareMeshes(a: Mesh, b: Mesh): Steps<MeshComparison> {
+export function* compareMeshes(a: Mesh, b: Mesh, contact_mm = 0.1): Steps<MeshComparison> {
   if (facetCount(a) === 0 || facetCount(b) === 0) throw new Error('geometry: a mesh without facets has no distance')
   const least = yield* within(0, 0.3, 'least distance', leastDistance(a, b))
   const tree = yield* within(0.3, 0.3, 'search tree', buildTriangleTree(b))
@@ -53,6 +56,7 @@ export function* compareMeshes(a: Mesh, b: Mesh): Steps<MeshComparison> {
   let largest = 0
   let sum = 0
   let squares = 0
+  let contact = 0
   const ask = (x: number, y: number, z: number): number => {
     closestPoint(tree, x + origin[0], y + origin[1], z + origin[2], Infinity, near, seed)
     seed = near.facet
@@ -81,6 +85,7 @@ export function* compareMeshes(a: Mesh, b: Mesh): Steps<MeshComparison> {
           weights[done] = share
           sum += share * d
           squares += share * d * d
+          if (d <= contact_mm) contact += share
           if (++done % 4096 === 0) yield { fraction: 0.3 + (0.5 * f) / facets, label: 'distances' }
         }
   }
@@ -100,6 +105,7 @@ export function* compareMeshes(a: Mesh, b: Mesh): Steps<MeshComparison> {
       max_mm: largest,
       mean_mm: whole > 0 ? sum / whole : 0,
     },
+    contact: { within_mm: contact_mm, area_mm2: contact },
   }
 }
 

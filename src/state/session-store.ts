@@ -2,10 +2,11 @@
 import { createStore, type StoreApi } from 'zustand/vanilla'
 import type { Point } from '../core/geometry/axes'
 import type { StepName } from '../core/geometry/trouble'
+import type { Placing } from './placing'
 
 export type Question = 'clear' | 'live' | 'off' | 'release'
 export type ViewName = 'starboard-forward' | 'starboard-aft' | 'plan' | 'profile' | 'body' | 'helm'
-export type MapName = 'gap' | 'unseen' | 'lift' | 'mirror' | 'draft' | 'locked' | 'radius' | 'none'
+export type MapName = 'gap' | 'unseen' | 'lift' | 'mirror' | 'draft' | 'locked' | 'radius' | 'filling' | 'none'
 
 export interface Section {
   /** The plane cuts across this axis of the job. */
@@ -37,6 +38,10 @@ export interface SessionState {
   readonly fitting: string | null
   /** Null: both shells stand on their seats. */
   readonly held: Held | null
+  /** Which shell's filling is looked at while the build slip is open. */
+  readonly fillingShell: 'underside' | 'topside'
+  /** An inlet or vent that is being placed, click by click. */
+  readonly placing: Placing | null
   readonly lengthUnit: 'mm' | 'in'
   /** Limits that the legend's leads were dragged to, by map; the job's own limit where none. */
   readonly limits: Readonly<Partial<Record<MapName, number>>>
@@ -58,6 +63,8 @@ export const createSession = (): SessionStore =>
     finding: null,
     fitting: null,
     held: null,
+    fillingShell: 'topside',
+    placing: null,
     lengthUnit: 'mm',
     limits: {},
     notice: null,

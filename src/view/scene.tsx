@@ -8,6 +8,7 @@ import { UP } from '../core/geometry/axes'
 import type { Stores } from '../state/stores'
 import type { EyeRig } from './camera/eye-rig'
 import { Look, Sharpness } from './camera/look'
+import { FeedsLayer } from './layers/feeds-layer'
 import { FittingsLayer } from './layers/fittings-layer'
 import { type Floor, FloorLayer } from './layers/floor-layer'
 import { FrameLayer } from './layers/frame-layer'
@@ -69,6 +70,8 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, alo
   const clearance = useResult(stores, 'clearance')
   const fitting = useResult(stores, 'fitting')
   const question = useStore(stores.session, (s) => s.question)
+  const building = useStore(stores.session, (s) => s.slip === 'build')
+  const build = useResult(stores, 'build')
   const shell = clearance?.[part] ?? null
   const held = useStore(stores.session, (s) => s.held)
   const heldOff = useMemo(
@@ -103,7 +106,10 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, alo
       {question === 'live' && fitting && (
         <FittingsLayer stores={stores} placed={fitting.placed} theme={theme} picks={picks} heightAt={heightAt} />
       )}
-      {question === 'off' && shell && !alone && <PullArrow shell={shell} theme={theme} />}
+      {building && shell && !alone && (
+        <FeedsLayer stores={stores} plan={build?.infusion.find((i) => i.name === part) ?? null} theme={theme} />
+      )}
+      {question === 'off' && !building && shell && !alone && <PullArrow shell={shell} theme={theme} />}
     </>
   )
 }

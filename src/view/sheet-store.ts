@@ -23,6 +23,8 @@ export interface SheetState {
   readonly hover: Hover | null
   /** How far the shell has travelled along its pull, 0…1. */
   readonly pulled: number
+  /** The filling is shown up to this moment, min; null: to its end. */
+  readonly filledTo_min: number | null
   readonly glassLarge: boolean
   /** A fitting is being dragged. */
   readonly dragging: boolean
@@ -36,6 +38,7 @@ export const createSheetStore = (): SheetStore =>
     turned: false,
     hover: null,
     pulled: 0,
+    filledTo_min: null,
     glassLarge: false,
     dragging: false,
   }))

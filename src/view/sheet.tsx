@@ -3,6 +3,7 @@ import './sheet.css'
 import { type KeyboardEvent, useCallback, useEffect, useMemo, useRef, useState } from 'react'
 import { useStore } from 'zustand'
 import { bounds } from '../core/geometry/mesh'
+import { cancelPlacing, finishPlacing } from '../state/placing'
 import type { Stores } from '../state/stores'
 import { createEyeRig } from './camera/eye-rig'
 import { fitPoints } from './camera/fit-points'
@@ -45,6 +46,7 @@ export function Sheet({ stores }: { stores: Stores }) {
 
   const theme = useTheme()
   const question = useStore(stores.session, (s) => s.question)
+  const slip = useStore(stores.session, (s) => s.slip)
   const unit = useStore(stores.session, (s) => s.lengthUnit)
   const frame = useFrameMesh(stores)
   const clearance = useResult(stores, 'clearance')
@@ -53,7 +55,7 @@ export function Sheet({ stores }: { stores: Stores }) {
   const map = useSheetMap(stores, sheet)
   const section = useSection(stores)
   const shell = clearance?.[part] ?? null
-  const room = useRoom(stores, sheet, root, rig, mapsOf(question).length > 0)
+  const room = useRoom(stores, sheet, root, rig, mapsOf(question, slip).length > 0)
 
   const floor = useMemo((): Floor | null => {
     if (!frame) return null
@@ -76,6 +78,8 @@ export function Sheet({ stores }: { stores: Stores }) {
       if (e.ctrlKey || e.metaKey || e.altKey || e.target !== e.currentTarget) return
       if (stores.session.getState().question === 'live' && nudgeFitting(stores, e.key, e.shiftKey)) e.preventDefault()
       else if (e.key === '0') stores.session.setState((s) => ({ viewAsked: s.viewAsked + 1 }))
+      else if (e.key === 'Escape' && stores.session.getState().placing) cancelPlacing(stores)
+      else if (e.key === 'Enter' && stores.session.getState().placing) finishPlacing(stores)
       else if (e.key === 'Escape' && stores.session.getState().fitting) stores.session.setState({ fitting: null })
       else {
         const eye = eyeAfterKey(rig, e.key, e.shiftKey)
@@ -127,7 +131,7 @@ export function Sheet({ stores }: { stores: Stores }) {
         {question === 'live' && fitting && <FittingHandles stores={stores} rig={rig} placed={fitting.placed} />}
         <Leaders stores={stores} rig={rig} room={room} />
       </svg>
-      <Legend stores={stores} sheet={sheet} room={room} map={map} part={part} theme={theme} />
+      <Legend stores={stores} sheet={sheet} rig={rig} room={room} map={map} part={part} theme={theme} />
       <TitleBlock stores={stores} sheet={sheet} rig={rig} room={room} />
       <ProbeCard stores={stores} sheet={sheet} room={room} />
     </div>

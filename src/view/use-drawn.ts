@@ -27,13 +27,16 @@ export function usePart(stores: Stores, sheet: SheetStore): PartName {
   const chosen = useStore(sheet, (s) => s.part)
   const question = useStore(stores.session, (s) => s.question)
   const finding = useStore(stores.session, (s) => s.finding)
+  const slip = useStore(stores.session, (s) => s.slip)
+  const fillingShell = useStore(stores.session, (s) => s.fillingShell)
   const analysis = useResult(stores, 'analysis')
   return useMemo(() => {
+    if (slip === 'build') return fillingShell
     if (question === 'clear') return 'underside'
     if (question !== 'off') return 'topside'
     const told = (['underside', 'topside'] as const).find((name) => finding?.includes(name))
     return chosen ?? told ?? partInTrouble(analysis)
-  }, [question, chosen, finding, analysis])
+  }, [question, chosen, finding, analysis, slip, fillingShell])
 }
 
 export function useSheetMap(stores: Stores, sheet: SheetStore): SheetMap | null {
@@ -45,13 +48,20 @@ export function useSheetMap(stores: Stores, sheet: SheetStore): SheetMap | null 
   const datum = useResult(stores, 'datum')
   const clearance = useResult(stores, 'clearance')
   const analysis = useResult(stores, 'analysis')
+  const build = useResult(stores, 'build')
+  const slip = useStore(stores.session, (s) => s.slip)
   return useMemo(
     () =>
       sheetMap(
-        { ...(datum && { datum }), ...(clearance && { clearance }), ...(analysis && { analysis }) },
-        { question, map, part, limits, minRadius_mm },
+        {
+          ...(datum && { datum }),
+          ...(clearance && { clearance }),
+          ...(analysis && { analysis }),
+          ...(build && { build }),
+        },
+        { slip, question, map, part, limits, minRadius_mm },
       ),
-    [datum, clearance, analysis, question, map, part, limits, minRadius_mm],
+    [datum, clearance, analysis, build, slip, question, map, part, limits, minRadius_mm],
   )
 }
 
@@ -59,14 +69,17 @@ export function useSheetMap(stores: Stores, sheet: SheetStore): SheetMap | null 
 export function useSection(stores: Stores): Section | null {
   const asked = useStore(stores.session, (s) => s.section)
   const question = useStore(stores.session, (s) => s.question)
+  // The filling is looked at whole.
+  const building = useStore(stores.session, (s) => s.slip === 'build')
   const clearance = useResult(stores, 'clearance')
   const datum = useResult(stores, 'datum')
   return useMemo(() => {
     if (!clearance || !datum) return asked
+    if (building) return null
     // The plane through a spot is chosen here, where it can be seen what it would show; a bare plane is left as it is.
     if (asked) return asked.spot ? sectionThrough(asked.spot, clearance.outline, datum.mesh) : asked
     return question === 'clear' ? defaultSection(clearance, datum.mesh) : null
-  }, [asked, question, clearance, datum])
+  }, [asked, question, building, clearance, datum])
 }
 
 export interface PlacedFinding {

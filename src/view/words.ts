@@ -13,6 +13,7 @@ export const sheetWords = {
     draft: 'draft',
     locked: 'locked',
     radius: 'radius',
+    filling: 'filling',
     none: 'none',
   } satisfies Record<MapName, string>,
   views: {
@@ -96,4 +97,15 @@ export const sheetWords = {
     `${name}, ${x} forward, ${y} to port. Enter chooses, arrow keys move 1 mm, with Shift a tenth.`,
   still: (question: string) => `Drawing: ${question}`,
   move: (name: string) => `move ${name}`,
+} as const
+
+/** The filling of a shell on the sheet. */
+export const fillingWords = {
+  play: 'play',
+  halt: 'stop',
+  step: 'next tenth',
+  whole: 'whole',
+  time: 'Moment of the filling',
+  at: (now: string, end: string) => `${now} of ${end} min`,
+  late: (allowed: string, area: string) => `after ${allowed} min, 0.6 of the gel time: ${area}`,
 } as const

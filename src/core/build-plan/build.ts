@@ -7,10 +7,16 @@ import { centreOfGravity, type MassAt } from './mass'
 import { coreOf, resinOf, shellPlan } from './shell-plan'
 import { templatesOf } from './templates'
 import { traveller } from './traveller'
-import type { BondPlan, BuildRequest, BuildResult, BuildSettings, InfusionPlan, ShellPlan } from './types'
+import {
+  type BondPlan,
+  type BuildRequest,
+  type BuildResult,
+  type BuildSettings,
+  GEL_SHARE,
+  type InfusionPlan,
+  type ShellPlan,
+} from './types'
 
-/** The resin should be through within this share of the gel time. (Common practice, no source.) */
-const GEL_SHARE = 0.6
 /** Plies and drawing may differ by this share before somebody should look. */
 const THICKNESS_SHARE = 0.1
 

@@ -108,6 +108,9 @@ export interface BuildRequest {
   readonly settings: BuildSettings
 }
 
+/** The resin should be through within this share of the gel time (I22: common practice is 0.5 to 0.7). */
+export const GEL_SHARE = 0.6
+
 /** low, likely, high */
 export type Band = readonly [number, number, number]
 

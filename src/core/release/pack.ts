@@ -6,6 +6,7 @@ import { type Steps, within } from '../geometry/kernel'
 import { jobHash, jobText } from '../job'
 import { allDrawings, type NamedDrawing } from './drawing/all-drawings'
 import { svgOf } from './drawing/svg'
+import { standingHolds } from './holds'
 import { listed, sealed } from './manifest'
 import { faceParts, solidParts, toolParts, wholeParts } from './parts'
 import { buildReport, reportText } from './report'
@@ -64,8 +65,9 @@ export function* packFiles(input: ReleaseInput): Steps<Pack> {
   if (fitting) text('fittings.csv', fittingsCsv(fitting))
   if (build) {
     text('materials.csv', materialsCsv(build))
-    const head = { title: job.title, revision: job.release.revision, hash, program, holds: report.holds }
-    text('traveller.html', travellerHtml(build, head))
+    const { title } = job
+    const holds = standingHolds(report.findings).map((f) => f.message)
+    text('traveller.html', travellerHtml(build, { title, revision: job.release.revision, hash, program, holds }))
   }
   const cut = { title: job.title, revision: job.release.revision, hash }
   files.push(...(yield* within(0.6, 0.7, 'templates', templates(results, cut))))

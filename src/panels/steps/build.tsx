@@ -1,21 +1,13 @@
 import { useStore } from 'zustand'
 import { RESINS } from '../../core/build-plan/materials'
-import { type BondPlan, INLETS, type InfusionPlan, type Inlet, type ShellPlan } from '../../core/build-plan/types'
+import { type BondPlan, INLETS, type ShellPlan } from '../../core/build-plan/types'
 import { setBuild, tryEdit } from '../../state/edit'
 import { areaText, lengthText, massText, type ShownUnit } from '../../state/format'
 import type { PanelProps } from '../actions'
 import { ChoiceField } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
 import { Rows } from '../figures/rows'
-
-const INLET_WORDS = {
-  proposed: 'the quickest',
-  centreline: 'centreline',
-  quarters: 'two lines',
-  athwart: 'athwart',
-  trim: 'trim line',
-  placed: 'as placed',
-} as const satisfies Record<Inlet, string>
+import { FillingRows, INLET_WORDS, PlacedFeeds } from './build-filling'
 
 export function BuildSlip({ stores }: PanelProps) {
   const setting = useStore(stores.jobs, (s) => s.history.job.build)
@@ -85,13 +77,12 @@ export function BuildSlip({ stores }: PanelProps) {
             />
           </section>
           {made.shells.map((shell) => (
-            <ShellRows
-              key={shell.name}
-              shell={shell}
-              filling={made.infusion.find((i) => i.name === shell.name)}
-              unit={unit}
-            />
+            <ShellRows key={shell.name} shell={shell} unit={unit} />
           ))}
+          {made.infusion.map((plan) => (
+            <FillingRows key={plan.name} stores={stores} plan={plan} unit={unit} />
+          ))}
+          {setting.process === 'infusion' && <PlacedFeeds stores={stores} unit={unit} />}
           {made.bond && <BondRows bond={made.bond} unit={unit} />}
           <section className="slip-part">
             <h3>to order</h3>
@@ -110,7 +101,7 @@ export function BuildSlip({ stores }: PanelProps) {
   )
 }
 
-function ShellRows({ shell, filling, unit }: { shell: ShellPlan; filling: InfusionPlan | undefined; unit: ShownUnit }) {
+function ShellRows({ shell, unit }: { shell: ShellPlan; unit: ShownUnit }) {
   const resin_kg = shell.lines.reduce((sum, l) => sum + l.resin_kg, 0)
   const rows: (readonly [string, string])[] = [
     ...shell.lines.map((l) => [`${l.layers} × ${l.what}`, massText(l.glass_kg, unit)] as const),
@@ -119,14 +110,6 @@ function ShellRows({ shell, filling, unit }: { shell: ShellPlan; filling: Infusi
     ['weight', massText(shell.mass_kg, unit)],
     [shell.other.process === 'hand' ? 'by hand instead' : 'infused instead', massText(shell.other.mass_kg, unit)],
   ]
-  if (filling) {
-    const [quick, likely, slow] = filling.fill_min
-    rows.push(
-      ['fed from', INLET_WORDS[filling.inlet]],
-      ['filled in', `${likely.toFixed(0)} min (${quick.toFixed(0)} to ${slow.toFixed(0)})`],
-      ['gel', `${filling.gel_min.toFixed(0)} min`],
-    )
-  }
   return (
     <section className="slip-part">
       <h3>{shell.name}</h3>

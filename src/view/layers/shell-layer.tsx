@@ -89,6 +89,7 @@ export function ShellLayer({ part, shell, map, cut, theme, picks, sheet, held }:
   const mapped = useMemo(() => [skin], [skin])
   useScreenWidths(mapped, outlines)
   useFrame(() => {
+    skin.setShown(mine?.name === 'filling' ? sheet.getState().filledTo_min : null)
     const travel = sheet.getState().pulled * PULL_TRAVEL_MM
     // What is drawn is the part; the mould stands still, the part leaves along the pull.
     const [x, y, z] = held ?? SEATED

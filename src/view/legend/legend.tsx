@@ -3,6 +3,7 @@ import { type KeyboardEvent, type PointerEvent, useId, useMemo, useRef } from 'r
 import { useStore } from 'zustand'
 import { angleText, areaFigure, lengthText, type ShownUnit, settingFigure, trimmed } from '../../state/format'
 import type { Stores } from '../../state/stores'
+import type { EyeRig } from '../camera/eye-rig'
 import { facetNormalsOf } from '../geometry/facet-data'
 import { FAILS } from '../maps/facet-classes'
 import { areaHistogram } from '../maps/histogram'
@@ -11,11 +12,13 @@ import { mapsOf, type SheetMap } from '../maps/sheet-map'
 import type { Room } from '../room'
 import type { PartName, SheetStore } from '../sheet-store'
 import { INK_ON_PART, type Theme } from '../theme'
-import { sheetWords } from '../words'
+import { fillingWords, sheetWords } from '../words'
+import { FillingLead, FillingPlay } from './filling-lead'
 
 export interface LegendProps {
   readonly stores: Stores
   readonly sheet: SheetStore
+  readonly rig: EyeRig
   readonly room: Room
   readonly map: SheetMap | null
   readonly part: PartName
@@ -25,7 +28,8 @@ export interface LegendProps {
 const PAD = 20
 const BARS_PX = { large: 42, small: 26, phone: 26 }
 
-export function Legend({ stores, sheet, room, map, part, theme }: LegendProps) {
+export function Legend({ stores, sheet, rig, room, map, part, theme }: LegendProps) {
+  const slip = useStore(stores.session, (s) => s.slip)
   const question = useStore(stores.session, (s) => s.question)
   const box = room.legend
   if (!box) return null
@@ -37,7 +41,7 @@ export function Legend({ stores, sheet, room, map, part, theme }: LegendProps) {
       aria-label={map ? sheetWords.legend(sheetWords.maps[map.name]) : sheetWords.noMap}
     >
       <div className="legend-names">
-        {mapsOf(question).map((name) => (
+        {mapsOf(question, slip).map((name) => (
           <button
             key={name}
             type="button"
@@ -48,19 +52,24 @@ export function Legend({ stores, sheet, room, map, part, theme }: LegendProps) {
             {sheetWords.maps[name]}
           </button>
         ))}
-        {question === 'off' && (
+        {map?.name === 'filling' && <FillingPlay sheet={sheet} rig={rig} fill_min={map.scale.colourTo} />}
+        {(question === 'off' || slip === 'build') && (
           <button
             type="button"
             className="legend-part"
             aria-label={`${sheetWords.partCell}: ${sheetWords.parts[part]}`}
-            onClick={() => sheet.setState({ part: part === 'topside' ? 'underside' : 'topside', pulled: 0 })}
+            onClick={() => {
+              const other = part === 'topside' ? 'underside' : 'topside'
+              if (slip === 'build') stores.session.setState({ fillingShell: other, placing: null })
+              sheet.setState({ part: other, pulled: 0, filledTo_min: null })
+            }}
           >
             {sheetWords.parts[part]}
           </button>
         )}
       </div>
       {map ? (
-        <Scale stores={stores} room={room} map={map} theme={theme} width={width} />
+        <Scale stores={stores} sheet={sheet} rig={rig} room={room} map={map} theme={theme} width={width} />
       ) : (
         <p className="legend-none">{sheetWords.noMap}</p>
       )}
@@ -70,13 +79,15 @@ export function Legend({ stores, sheet, room, map, part, theme }: LegendProps) {
 
 interface ScaleProps {
   readonly stores: Stores
+  readonly sheet: SheetStore
+  readonly rig: EyeRig
   readonly room: Room
   readonly map: SheetMap
   readonly theme: Theme
   readonly width: number
 }
 
-function Scale({ stores, room, map, theme, width }: ScaleProps) {
+function Scale({ stores, sheet, rig, room, map, theme, width }: ScaleProps) {
   const unit = useStore(stores.session, (s) => s.lengthUnit)
   const hatch = useId()
   const { scale } = map
@@ -94,7 +105,7 @@ function Scale({ stores, room, map, theme, width }: ScaleProps) {
   // The open bins at the ends may hold most of the area; they are cut off so that the neighbourhood of the limit shows.
   const inner = histogram.bins.slice(scale.open === 'both' ? 1 : 0, -1)
   const largest = inner.reduce((most, b) => Math.max(most, b.area_mm2), 0) || histogram.largest_mm2 || 1
-  const hatchTo = map.name === 'draft' ? 0 : map.limit
+  const hatchTo = map.name === 'draft' ? 0 : map.name === 'filling' ? null : map.limit
   return (
     <>
       <svg className="legend-scale" width={width} height={foot + 26} aria-label={histogramText(map, unit)}>
@@ -158,7 +169,10 @@ function Scale({ stores, room, map, theme, width }: ScaleProps) {
             </text>
           ))}
         </g>
-        {map.limit !== null && map.ownLimit !== null && map.name !== 'unseen' && (
+        {map.name === 'filling' && (
+          <FillingLead sheet={sheet} rig={rig} map={map} x={x} foot={foot} axis_px={axis_px} pad={PAD} />
+        )}
+        {map.limit !== null && map.ownLimit !== null && map.name !== 'unseen' && map.name !== 'filling' && (
           <LimitLead stores={stores} map={map} x={x} foot={foot} axis_px={axis_px} unit={unit} width={width} />
         )}
       </svg>
@@ -288,6 +302,12 @@ function Keys({ map, unit }: { map: SheetMap; unit: ShownUnit }) {
         <i className="key brown" /> {sheetWords.portLow} <i className="key sky" /> {sheetWords.portHigh}
       </p>
     )
+  if (map.name === 'filling')
+    return (
+      <p className="legend-keys">
+        <i className="key hatch" /> {fillingWords.late(trimmed(map.ownLimit ?? 0, 0), area(fails))}
+      </p>
+    )
   if (map.name === 'gap' || map.name === 'unseen')
     return (
       <p className="legend-keys">
@@ -320,6 +340,7 @@ function tickText(tick: number, i: number, map: SheetMap, unit: ShownUnit): stri
   const last = i === map.scale.ticks.length - 1
   const open = last && map.scale.open !== 'both' ? ' +' : last ? ' +' : ''
   if (map.unit === 'deg') return `${trimmed(tick, 1)}°${open}`
+  if (map.unit === 'min') return last ? `${trimmed(tick, 2)} min` : trimmed(tick, 2)
   const value = unit === 'mm' ? trimmed(tick, 2) : trimmed(tick / 25.4, 2)
   return last ? `${value} ${unit}${open}` : value
 }
@@ -328,6 +349,8 @@ function tickText(tick: number, i: number, map: SheetMap, unit: ShownUnit): stri
 function histogramText(map: SheetMap, unit: ShownUnit): string {
   const [plain, fails, notProven, unseen] = map.areas
   const parts = [`${sheetWords.maps[map.name]}, ${sheetWords.histogram}`]
+  if (map.name === 'filling')
+    return [...parts, fillingWords.late(trimmed(map.ownLimit ?? 0, 0), areaText(fails, unit, 'up'))].join('; ')
   if (map.limit !== null)
     parts.push(sheetWords.asked(map.unit === 'deg' ? angleText(map.limit) : lengthText(map.limit, unit)))
   parts.push(

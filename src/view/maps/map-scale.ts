@@ -151,6 +151,25 @@ export function radiusScale(asked_mm: number, lookedTo_mm: number): MapScale {
   }
 }
 
+/** Cividis over the whole filling: what matters is which area comes last. Front lines about every tenth. */
+export function fillingScale(fill_min: number): MapScale {
+  const to = niceAbove(Math.max(fill_min, 1e-3))
+  return {
+    from: 0,
+    to,
+    colours: CIVIDIS,
+    colourFrom: 0,
+    colourTo: fill_min,
+    fadeFrom: to * 2,
+    fadeTo: to * 3,
+    quietWithin: 0,
+    bin: to / 24,
+    ticks: [0, to / 4, to / 2, (3 * to) / 4, to],
+    isoline: niceAbove(to / 12),
+    open: 'above',
+  }
+}
+
 /** 1, 2, 3, 4, 5, 6 or 8 times a power of ten, the next above. */
 function niceAbove(v: number): number {
   const power = 10 ** Math.floor(Math.log10(v))

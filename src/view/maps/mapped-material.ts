@@ -18,6 +18,7 @@ import {
 import { type MapScale, scaleStrip } from './map-scale'
 
 const TEXELS = 512
+const EVERYTHING = 1e9
 
 export type Finish = 'gelcoat' | 'metal' | 'part'
 
@@ -30,6 +31,7 @@ interface MapUniforms {
   readonly uDpr: { value: number }
   readonly uInside: { value: Color }
   readonly uStation: { value: number }
+  readonly uShown: { value: number }
 }
 
 export interface MappedMaterial {
@@ -40,6 +42,8 @@ export interface MappedMaterial {
   setDpr(dpr: number): void
   /** Spacing of the lines across the part, mm; 0: none. */
   setStations(mm: number): void
+  /** Values above this are left plain, with a line where they begin; null: all are shown. */
+  setShown(value: number | null): void
   dispose(): void
 }
 
@@ -61,6 +65,7 @@ export function mappedMaterial(finish: Finish): MappedMaterial {
     uDpr: { value: 1 },
     uInside: { value: new Color() },
     uStation: { value: 0 },
+    uShown: { value: EVERYTHING },
   }
   const material = new MeshStandardMaterial({
     roughness: finish === 'metal' ? 0.52 : 0.82,
@@ -103,6 +108,9 @@ export function mappedMaterial(finish: Finish): MappedMaterial {
     setStations(mm) {
       uniforms.uStation.value = mm
     },
+    setShown(value) {
+      uniforms.uShown.value = value ?? EVERYTHING
+    },
     dispose() {
       uniforms.uStrip.value.dispose()
       material.dispose()
@@ -119,6 +127,7 @@ uniform float uIsoline;
 uniform float uDpr;
 uniform vec3 uInside;
 uniform float uStation;
+uniform float uShown;
 varying float vValue;
 varying float vClass;
 varying vec3 vPlace;
@@ -144,7 +153,8 @@ const METAL = `
 const MAP = `
   float lit = dot(outgoingLight, vec3(0.2126, 0.7152, 0.0722)) / max(dot(plainBody, vec3(0.2126, 0.7152, 0.0722)), 0.01);
   float shade = clamp(mix(0.4, 1.0, lit), 0.62, 1.0);
-  if (uMapOn > 0.5 && vValue < 1e8) {
+  float frontAt = abs(vValue - uShown) / max(fwidth(vValue), 1e-6);
+  if (uMapOn > 0.5 && vValue < 1e8 && vValue <= uShown) {
     float t = clamp((vValue - uRange.x) / (uRange.y - uRange.x), 0.0, 1.0);
     vec4 strip = texture2D(uStrip, vec2((t * ${TEXELS - 1}.0 + 0.5) / ${TEXELS}.0, 0.5));
     float weight = strip.a * uColours;
@@ -171,6 +181,8 @@ const MAP = `
       outgoingLight = plainBody * clamp(lit, 0.0, 1.0);
     }
   }
+  if (uMapOn > 0.5 && vValue < 1e8 && uShown < 1e8)
+    outgoingLight = mix(outgoingLight, vec3(0.013, 0.018, 0.022), 1.0 - smoothstep(0.6 * uDpr, 0.6 * uDpr + 1.0, frontAt));
   if (uStation > 0.0) {
     vec2 s = vPlace.xy / uStation;
     vec2 d = abs(fract(s - 0.5) - 0.5) / max(fwidth(s), vec2(1e-6));

@@ -1,12 +1,14 @@
 /** Which map lies on which part for the question that is asked, with its scale, its limit and the class of every facet. */
 import type { AnalysisResult } from '../../core/analysis/types'
+import { GEL_SHARE } from '../../core/build-plan/types'
 import type { FlowResults } from '../../core/flow'
 import type { Mesh } from '../../core/geometry/mesh'
+import type { StepName } from '../../core/geometry/trouble'
 import type { MapName, Question } from '../../state/session-store'
 import { facetNormalsOf } from '../geometry/facet-data'
 import type { PartName } from '../sheet-store'
 import { areaByClass, classesBelow, FAILS, gapClasses } from './facet-classes'
-import { draftScale, gapScale, type MapScale, mirrorScale, radiusScale } from './map-scale'
+import { draftScale, fillingScale, gapScale, type MapScale, mirrorScale, radiusScale } from './map-scale'
 
 export interface SheetMap {
   readonly name: Exclude<MapName, 'none' | 'lift'>
@@ -17,7 +19,7 @@ export interface SheetMap {
   readonly scale: MapScale
   /** False where only the classes are drawn. */
   readonly colours: boolean
-  readonly unit: 'mm' | 'deg'
+  readonly unit: 'mm' | 'deg' | 'min'
   /** What the job asks; null: nothing is asked of this map. */
   readonly ownLimit: number | null
   /** What the legend's lead stands at. */
@@ -30,13 +32,16 @@ export interface SheetMap {
 }
 
 /** The maps that one question offers, the first one by itself. */
-export function mapsOf(question: Question): readonly SheetMap['name'][] {
+export function mapsOf(question: Question, slip: StepName | null = null): readonly SheetMap['name'][] {
+  if (slip === 'build') return ['filling']
   if (question === 'clear') return ['gap', 'unseen', 'mirror']
   if (question === 'off') return ['draft', 'locked', 'radius']
   return []
 }
 
 export interface MapWish {
+  /** The step whose slip is open: the build's shows the filling instead of the question's maps. */
+  readonly slip: StepName | null
   readonly question: Question
   readonly map: MapName
   readonly part: PartName
@@ -50,7 +55,30 @@ function chosenMap(question: Question, map: MapName): SheetMap['name'] | null {
   return offered.find((name) => name === map) ?? (map === 'none' ? null : (offered[0] ?? null))
 }
 
+/** Arrival of the resin, with what comes later than the gel allows hatched. */
+function fillingMap({ build, clearance }: FlowResults, part: PartName): SheetMap | null {
+  const plan = build?.infusion.find((i) => i.name === part)
+  const face = clearance?.[part].face
+  if (!plan || !face || plan.arrival.meshId !== face.id) return null
+  const { values } = plan.arrival
+  const allowed = GEL_SHARE * plan.gel_min
+  return finish({
+    name: 'filling',
+    on: part,
+    mesh: face,
+    values,
+    scale: fillingScale(plan.fill_min[1]),
+    colours: true,
+    unit: 'min',
+    ownLimit: allowed,
+    limit: allowed,
+    classes: Uint8Array.from(values, (t) => (t > allowed ? FAILS : 0)),
+    low_mm2: 0,
+  })
+}
+
 export function sheetMap(results: FlowResults, wish: MapWish): SheetMap | null {
+  if (wish.slip === 'build') return fillingMap(results, wish.part)
   const name = chosenMap(wish.question, wish.map)
   if (name === null) return null
   const dragged = wish.limits[name] ?? null

@@ -1,5 +1,6 @@
 /** Joins pointer and drawing: hover probes, click chooses, a fitting that is grabbed is moved. */
 import { type RefObject, useEffect } from 'react'
+import { addPlace } from '../../state/placing'
 import type { Stores } from '../../state/stores'
 import type { EyeRig } from '../camera/eye-rig'
 import { listenToPointer } from '../camera/pointer'
@@ -37,6 +38,7 @@ export function usePointer({ stores, sheet, rig, picks, hand, cut }: PointerWish
         sheet.setState({ hover: hit && place ? { ...hit, x: place.x, y: place.y } : null })
       },
       grab(x, y) {
+        if (stores.session.getState().placing) return false
         const hit = under(x, y)
         if (hit?.kind !== 'fitting' || hit.id === null) return false
         stores.session.setState({ fitting: hit.id })
@@ -52,6 +54,12 @@ export function usePointer({ stores, sheet, rig, picks, hand, cut }: PointerWish
       },
       click(x, y) {
         element.focus()
+        const { placing } = stores.session.getState()
+        if (placing) {
+          const on = picks.pick(rig.now(), x, y, (kind) => kind === placing.shell)
+          if (on) addPlace(stores, on.at)
+          return
+        }
         if (stores.session.getState().question !== 'live') return
         const hit = under(x, y)
         stores.session.setState({ fitting: hit?.kind === 'fitting' ? hit.id : null })

@@ -1,0 +1,242 @@
+/** Filling: how long from where, what comes last, the other layouts, and inlets and vents placed by hand. */
+import { useState } from 'react'
+import { useStore } from 'zustand'
+import type { InfusionPlan, Inlet } from '../../core/build-plan/types'
+import { setBuild, tryEdit } from '../../state/edit'
+import { areaText, lengthText, type ShownUnit } from '../../state/format'
+import {
+  addPlaceInPlan,
+  cancelPlacing,
+  finishPlacing,
+  isReady,
+  type PlacedKind,
+  startPlacing,
+} from '../../state/placing'
+import type { PanelProps } from '../actions'
+import { MeasureField } from '../fields/measure-field'
+import { Rows } from '../figures/rows'
+
+export const INLET_WORDS = {
+  proposed: 'the quickest',
+  centreline: 'centreline',
+  quarters: 'two lines',
+  athwart: 'athwart',
+  trim: 'trim line',
+  placed: 'as placed',
+} as const satisfies Record<Inlet, string>
+
+const words = {
+  head: (shell: string) => `filling of the ${shell}`,
+  show: 'show on the sheet',
+  shown: 'on the sheet',
+  compare: 'from elsewhere',
+  use: 'use',
+  used: 'in use',
+  pocket: (area: string) => `, ${area} cut off`,
+  placed: 'placed by hand',
+  nothing: 'nothing placed: the quickest layout feeds',
+  add: 'place on the sheet:',
+  kinds: { point: 'a point', line: 'a line', ring: 'a ring', vent: 'a vent' } satisfies Record<PlacedKind, string>,
+  goOn: {
+    point: 'Click the shell where the inlet stands.',
+    vent: 'Click the shell where the vent stands.',
+    line: 'Click along the shell; at least two places, then done.',
+    ring: 'Click round; at least three places, then done.',
+  } satisfies Record<PlacedKind, string>,
+  done: 'done',
+  cancel: 'cancel',
+  remove: 'take off',
+  addTyped: 'place at x, y',
+  entry: (kind: PlacedKind, n: number, x: string, y: string) =>
+    n > 1 ? `${kind}, ${n} places from ${x} forward, ${y} to port` : `${kind}, ${x} forward, ${y} to port`,
+} as const
+
+const minutes = (v: number): string => `${v.toFixed(v < 10 ? 1 : 0)} min`
+
+export function FillingRows({
+  stores,
+  plan,
+  unit,
+}: {
+  stores: PanelProps['stores']
+  plan: InfusionPlan
+  unit: ShownUnit
+}) {
+  const shownShell = useStore(stores.session, (s) => s.fillingShell)
+  const [quick, likely, slow] = plan.fill_min
+  const late = plan.lastAreas.map((a) => `${areaText(a.area_m2 * 1e6, unit)} at ${minutes(a.at_min)}`)
+  const trapped = plan.pockets.reduce((sum, p) => sum + p.area_m2, 0)
+  const rows: (readonly [string, string])[] = [
+    ['fed from', INLET_WORDS[plan.inlet]],
+    ['filled in', `${minutes(likely)} (${minutes(quick)} to ${minutes(slow)})`],
+    ['gel', minutes(plan.gel_min)],
+    ['filled last', late[0] ?? 'none'],
+    ['trapped', trapped > 0.0005 ? areaText(trapped * 1e6, unit) : 'none'],
+    ['resin in the laminate', `${plan.resin_l.toFixed(1)} l`],
+    ['in feed lines', `${plan.feed_l.toFixed(2)} l, ${plan.feed_m.toFixed(1)} m`],
+    ['lost along a feed line', `${(100 * (plan.feedDrop_Pa / plan.drive_Pa)).toFixed(1)} %`],
+    ['static head', `${(100 * (plan.head_Pa / plan.drive_Pa)).toFixed(1)} %`],
+  ]
+  return (
+    <section className="slip-part">
+      <h3>{words.head(plan.name)}</h3>
+      <Rows testId={`build-filling-${plan.name}`} rows={rows} />
+      <p className="links">
+        {shownShell === plan.name ? (
+          <span className="field-hint">{words.shown}</span>
+        ) : (
+          <button
+            type="button"
+            className="link"
+            onClick={() => stores.session.setState({ fillingShell: plan.name, placing: null })}
+          >
+            {words.show}
+          </button>
+        )}
+      </p>
+      <h4>{words.compare}</h4>
+      <dl className="rows" data-testid={`build-compare-${plan.name}`}>
+        {plan.compared.map((c) => (
+          <div key={c.inlet}>
+            <dt>
+              {INLET_WORDS[c.inlet]}{' '}
+              {c.inlet === plan.inlet ? (
+                <span className="field-hint">{words.used}</span>
+              ) : (
+                <button
+                  type="button"
+                  className="link"
+                  onClick={() => tryEdit(stores.jobs, setBuild({ inlet: c.inlet }))}
+                >
+                  {words.use}
+                </button>
+              )}
+            </dt>
+            <dd>
+              {minutes(c.fill_min)}
+              {c.pocket_m2 > 0.001 && words.pocket(areaText(c.pocket_m2 * 1e6, unit))}
+            </dd>
+          </div>
+        ))}
+      </dl>
+    </section>
+  )
+}
+
+/** Inlets and vents of the shell on the sheet. */
+export function PlacedFeeds({ stores, unit }: { stores: PanelProps['stores']; unit: ShownUnit }) {
+  const { feeds, vents } = useStore(stores.jobs, (s) => s.history.job.build)
+  const shell = useStore(stores.session, (s) => s.fillingShell)
+  const placing = useStore(stores.session, (s) => s.placing)
+  const mine = feeds.filter((f) => f.shell === shell)
+  const mineVents = vents.filter((v) => v.shell === shell)
+  const place = (v: number) => lengthText(v, unit, 0)
+  return (
+    <section className="slip-part" data-testid="build-placed">
+      <h3>
+        {words.placed}, {shell}
+      </h3>
+      {mine.length + mineVents.length === 0 && <p className="field-hint">{words.nothing}</p>}
+      <ul className="plain-list">
+        {mine.map((f) => (
+          <li key={`${f.kind} ${f.points.join(' ')}`}>
+            {words.entry(f.kind, f.points.length, place(f.points[0]![0]), place(f.points[0]![1]))}{' '}
+            <button
+              type="button"
+              className="link"
+              onClick={() => {
+                const left = feeds.filter((other) => other !== f)
+                tryEdit(
+                  stores.jobs,
+                  setBuild({ feeds: left, ...(left.length === 0 && { inlet: 'proposed' as const }) }),
+                )
+              }}
+            >
+              {words.remove}
+            </button>
+          </li>
+        ))}
+        {mineVents.map((v) => (
+          <li key={`vent ${v.at.join(' ')}`}>
+            {words.entry('vent', 1, place(v.at[0]), place(v.at[1]))}{' '}
+            <button
+              type="button"
+              className="link"
+              onClick={() => tryEdit(stores.jobs, setBuild({ vents: vents.filter((other) => other !== v) }))}
+            >
+              {words.remove}
+            </button>
+          </li>
+        ))}
+      </ul>
+      {placing ? (
+        <>
+          <p className="field-hint" aria-live="polite">
+            {words.goOn[placing.kind]}
+          </p>
+          <TypedPlace stores={stores} unit={unit} />
+          <p className="links">
+            {isReady(placing) && (
+              <button type="button" className="link" data-testid="place-done" onClick={() => finishPlacing(stores)}>
+                {words.done}
+              </button>
+            )}
+            <button type="button" className="link" onClick={() => cancelPlacing(stores)}>
+              {words.cancel}
+            </button>
+          </p>
+        </>
+      ) : (
+        <p className="links">
+          <span className="field-hint">{words.add}</span>
+          {(['point', 'line', 'ring', 'vent'] as const).map((kind) => (
+            <button
+              key={kind}
+              type="button"
+              className="link"
+              data-testid={`place-${kind}`}
+              onClick={() => startPlacing(stores, kind)}
+            >
+              {words.kinds[kind]}
+            </button>
+          ))}
+        </p>
+      )}
+    </section>
+  )
+}
+
+/** For those who type: a place by x and y, its height from the shell. */
+function TypedPlace({ stores, unit }: { stores: PanelProps['stores']; unit: ShownUnit }) {
+  const [at, setAt] = useState<readonly [number, number]>([0, 0])
+  const field = (k: 0 | 1, label: string) => (
+    <MeasureField
+      label={label}
+      value={at[k]}
+      kind="length"
+      unit={unit}
+      small
+      testId={`place-${'xy'[k]}`}
+      onApply={(v) => {
+        setAt(k === 0 ? [v ?? 0, at[1]] : [at[0], v ?? 0])
+        return null
+      }}
+    />
+  )
+  return (
+    <>
+      {field(0, 'forward')}
+      {field(1, 'to port')}
+      <p className="links">
+        <button
+          type="button"
+          className="link"
+          data-testid="place-typed"
+          onClick={() => addPlaceInPlan(stores, at[0], at[1])}
+        >
+          {words.addTyped}
+        </button>
+      </p>
+    </>
+  )
+}

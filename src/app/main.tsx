@@ -21,6 +21,7 @@ import type { Stores } from '../state/stores'
 import { App } from './app'
 import { download, fileName } from './download'
 import { demoJob, openingJob } from './opening-job'
+import { lookForPulls, tryPull } from './pull-look'
 import { claimTab } from './tab-lock'
 import { takeFiles } from './take-files'
 import { startWork } from './work'
@@ -69,6 +70,8 @@ async function start(): Promise<void> {
   const actions: Actions = {
     takeFiles: (files, use) => void takeFiles({ stores, runner, askUse: desk.ask }, files, use).catch(oops),
     saveFile: () => saveFile(stores),
+    lookForPulls: (part, symmetric) => void lookForPulls(stores, runner, part, symmetric).catch(oops),
+    tryPull: (part, pull) => void tryPull(stores, runner, part, pull).catch(oops),
     writePack: () => void writePack(stores).catch(oops),
     stopWork: work.stop,
     goOn: work.goOn,

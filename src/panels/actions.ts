@@ -1,4 +1,5 @@
 /** What the panels ask of the app: everything that reaches a file, a worker or a clock. */
+import type { Point } from '../core/geometry/axes'
 import type { Job } from '../core/job'
 import type { ChangeFigures } from '../state/change-figures'
 import type { Stores } from '../state/stores'
@@ -12,6 +13,10 @@ export interface Actions {
   takeFiles(files: readonly File[], use: FileUse): void
   /** Saves the job as one file. */
   saveFile(): void
+  /** Works out locked area over all pulls of a shell, and the best split. */
+  lookForPulls(part: 'underside' | 'topside', symmetric: boolean): void
+  /** Tries one pull out on the drawing. */
+  tryPull(part: 'underside' | 'topside', pull: Point): void
   writePack(): void
   /** Stops what is being worked out; the last answers stay, marked with what they are of. */
   stopWork(): void

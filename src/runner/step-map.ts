@@ -3,6 +3,14 @@
  * objects and typed arrays cross.
  */
 
+import {
+  type PullMap,
+  type PullMapRequest,
+  type PullStudy,
+  type PullStudyRequest,
+  pullMap,
+  pullStudy,
+} from '../core/analysis'
 import { type PartReadRequest, type PartReadResult, readPart } from '../core/fitting'
 import { FLOW, type FlowMap } from '../core/flow'
 import type { Steps } from '../core/geometry/kernel'
@@ -10,6 +18,10 @@ import type { Steps } from '../core/geometry/kernel'
 export interface KernelMap extends FlowMap {
   /** Reads a supplier's mesh file. */
   readPart: { request: PartReadRequest; result: PartReadResult }
+  /** Locked area over all pulls, and the best split; made when somebody asks, never a part of the plan. */
+  pullMap: { request: PullMapRequest; result: PullMap }
+  /** What one pull would lock. */
+  pullStudy: { request: PullStudyRequest; result: PullStudy }
 }
 
 export type KernelName = keyof KernelMap
@@ -28,4 +40,6 @@ export const KERNELS: Kernels = {
   tooling: FLOW.tooling.run,
   build: FLOW.build.run,
   readPart,
+  pullMap,
+  pullStudy,
 }

@@ -30,6 +30,7 @@ export function askQuestion(session: SessionStore, question: Question): void {
           question,
           slip: null,
           held: null,
+          pulls: null,
           finding: null,
           section: null,
           notice: null,

@@ -1,5 +1,6 @@
 /** Camera, choice, section: how one person looks at the job right now. Never in the job, never undone. */
 import { createStore, type StoreApi } from 'zustand/vanilla'
+import type { PullMap, PullStudy } from '../core/analysis'
 import type { Point } from '../core/geometry/axes'
 import type { StepName } from '../core/geometry/trouble'
 import type { Placing } from './placing'
@@ -24,6 +25,16 @@ export interface Held {
   readonly mm: number
 }
 
+/** Other pulls of one part, looked at apart from the plan. */
+export interface PullLook {
+  readonly part: 'underside' | 'topside'
+  readonly meshId: string
+  readonly map: PullMap | null
+  /** The pull that is tried out on the drawing. */
+  readonly chosen: PullStudy | null
+  readonly busy: boolean
+}
+
 export interface SessionState {
   readonly question: Question
   /** The step whose slip is open. */
@@ -42,6 +53,7 @@ export interface SessionState {
   readonly fillingShell: 'underside' | 'topside'
   /** An inlet or vent that is being placed, click by click. */
   readonly placing: Placing | null
+  readonly pulls: PullLook | null
   readonly lengthUnit: 'mm' | 'in'
   /** Limits that the legend's leads were dragged to, by map; the job's own limit where none. */
   readonly limits: Readonly<Partial<Record<MapName, number>>>
@@ -65,6 +77,7 @@ export const createSession = (): SessionStore =>
     held: null,
     fillingShell: 'topside',
     placing: null,
+    pulls: null,
     lengthUnit: 'mm',
     limits: {},
     notice: null,

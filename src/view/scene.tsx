@@ -19,7 +19,7 @@ import type { PickRegister } from './picking/pick'
 import { type Cut, turnCut } from './section/cut-side'
 import type { PartName, SheetStore } from './sheet-store'
 import type { Theme } from './theme'
-import { useFrameMesh, useResult } from './use-drawn'
+import { alongPull, useFrameMesh, useResult } from './use-drawn'
 
 export interface SceneProps {
   readonly stores: Stores
@@ -72,7 +72,8 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, alo
   const question = useStore(stores.session, (s) => s.question)
   const building = useStore(stores.session, (s) => s.slip === 'build')
   const build = useResult(stores, 'build')
-  const shell = clearance?.[part] ?? null
+  const tried = useStore(stores.session, (s) => s.pulls?.chosen ?? null)
+  const shell = useMemo(() => alongPull(clearance?.[part] ?? null, tried), [clearance, part, tried])
   const held = useStore(stores.session, (s) => s.held)
   const heldOff = useMemo(
     () =>

@@ -28,7 +28,7 @@ import { makeCut, shareBeyond } from './section/cut-side'
 import { createSheetStore } from './sheet-store'
 import { reducedMotion, useTheme } from './theme'
 import { TitleBlock } from './title-block'
-import { useFrameMesh, usePart, useResult, useSection, useSheetMap } from './use-drawn'
+import { alongPull, useFrameMesh, usePart, useResult, useSection, useSheetMap } from './use-drawn'
 import { useRoom } from './use-room'
 import { sheetWords } from './words'
 
@@ -54,7 +54,8 @@ export function Sheet({ stores }: { stores: Stores }) {
   const part = usePart(stores, sheet)
   const map = useSheetMap(stores, sheet)
   const section = useSection(stores)
-  const shell = clearance?.[part] ?? null
+  const tried = useStore(stores.session, (s) => s.pulls?.chosen ?? null)
+  const shell = useMemo(() => alongPull(clearance?.[part] ?? null, tried), [clearance, part, tried])
   const room = useRoom(stores, sheet, root, rig, mapsOf(question, slip).length > 0)
 
   const floor = useMemo((): Floor | null => {

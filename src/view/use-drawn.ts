@@ -1,6 +1,8 @@
 /** What of the stores is drawn: results at hand (stale ones too), the map, the cut, the findings with their places. */
 import { useMemo } from 'react'
 import { useStore } from 'zustand'
+import type { PullStudy } from '../core/analysis'
+import type { Shell } from '../core/clearance/types'
 import type { FlowMap, FlowStep } from '../core/flow'
 import type { Mesh } from '../core/geometry/mesh'
 import type { Finding } from '../core/geometry/trouble'
@@ -30,13 +32,14 @@ export function usePart(stores: Stores, sheet: SheetStore): PartName {
   const slip = useStore(stores.session, (s) => s.slip)
   const fillingShell = useStore(stores.session, (s) => s.fillingShell)
   const analysis = useResult(stores, 'analysis')
+  const studied = useStore(stores.session, (s) => s.pulls?.part ?? null)
   return useMemo(() => {
     if (slip === 'build') return fillingShell
     if (question === 'clear') return 'underside'
     if (question !== 'off') return 'topside'
     const told = (['underside', 'topside'] as const).find((name) => finding?.includes(name))
-    return chosen ?? told ?? partInTrouble(analysis)
-  }, [question, chosen, finding, analysis, slip, fillingShell])
+    return studied ?? chosen ?? told ?? partInTrouble(analysis)
+  }, [question, chosen, finding, analysis, slip, fillingShell, studied])
 }
 
 export function useSheetMap(stores: Stores, sheet: SheetStore): SheetMap | null {
@@ -45,6 +48,7 @@ export function useSheetMap(stores: Stores, sheet: SheetStore): SheetMap | null 
   const map = useStore(stores.session, (s) => s.map)
   const limits = useStore(stores.session, (s) => s.limits)
   const minRadius_mm = useStore(stores.jobs, (s) => s.history.job.clearance.minRadius_mm)
+  const tried = useStore(stores.session, (s) => s.pulls?.chosen ?? null)
   const datum = useResult(stores, 'datum')
   const clearance = useResult(stores, 'clearance')
   const analysis = useResult(stores, 'analysis')
@@ -59,10 +63,17 @@ export function useSheetMap(stores: Stores, sheet: SheetStore): SheetMap | null 
           ...(analysis && { analysis }),
           ...(build && { build }),
         },
-        { slip, question, map, part, limits, minRadius_mm },
+        { slip, question, map, part, limits, minRadius_mm, tried },
       ),
-    [datum, clearance, analysis, build, slip, question, map, part, limits, minRadius_mm],
+    [datum, clearance, analysis, build, slip, question, map, part, limits, minRadius_mm, tried],
   )
+}
+
+/** The shell with the pull that is tried out on it, where one is. */
+export function alongPull(shell: Shell | null, tried: PullStudy | null): Shell | null {
+  if (!shell || !tried || tried.meshId !== shell.face.id) return shell
+  const [x, y, z] = tried.pull
+  return { ...shell, pull: [x, y, z] }
 }
 
 /** The section that was asked for; for the first question, the one through the least gap. */

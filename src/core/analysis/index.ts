@@ -7,6 +7,14 @@ export { fitMirrorPlane } from './fit-mirror'
 export { leastRadius } from './least-radius'
 export { meshNoise } from './mesh-noise'
 export { type PullSearch, pullSearch } from './pull-search'
+export {
+  type PullMap,
+  type PullMapRequest,
+  type PullStudy,
+  type PullStudyRequest,
+  pullMap,
+  pullStudy,
+} from './pull-study'
 export { findSplit, type Split } from './split'
 export { symmetry } from './symmetry'
 export { type Thickness, thickness } from './thickness'

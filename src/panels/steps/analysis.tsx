@@ -6,6 +6,7 @@ import { placeWords, type Reach, reachOf } from '../../state/place-words'
 import type { PanelProps } from '../actions'
 import { MeasureField } from '../fields/measure-field'
 import { Rows } from '../figures/rows'
+import { OtherPulls } from './pull-disc'
 
 const looseWords = ({ ownPull, looseFrees }: UndercutRegion): string => {
   if (!ownPull) return '; has no pull of its own'
@@ -15,7 +16,7 @@ const looseWords = ({ ownPull, looseFrees }: UndercutRegion): string => {
 
 const CAUSE = { 'facing-away': 'leans in', blocked: 'something in its way', both: 'leans in and is blocked' }
 
-export function AnalysisSlip({ stores }: PanelProps) {
+export function AnalysisSlip({ stores, actions }: PanelProps) {
   const setting = useStore(stores.jobs, (s) => s.history.job.analysis)
   const draft_deg = useStore(stores.jobs, (s) => s.history.job.clearance.draft_deg)
   const made = useStore(stores.results, (s) => s.steps.analysis.result)
@@ -44,6 +45,9 @@ export function AnalysisSlip({ stores }: PanelProps) {
       />
       {made?.parts.map((part) => (
         <PartRows key={part.name} part={part} unit={unit} reach={reach} stores={stores} />
+      ))}
+      {(['underside', 'topside'] as const).map((part) => (
+        <OtherPulls key={part} part={part} stores={stores} actions={actions} />
       ))}
     </>
   )

@@ -1,4 +1,5 @@
 /** Which map lies on which part for the question that is asked, with its scale, its limit and the class of every facet. */
+import type { PullStudy } from '../../core/analysis'
 import type { AnalysisResult } from '../../core/analysis/types'
 import { GEL_SHARE } from '../../core/build-plan/types'
 import type { FlowResults } from '../../core/flow'
@@ -47,6 +48,8 @@ export interface MapWish {
   readonly part: PartName
   readonly limits: Readonly<Partial<Record<MapName, number>>>
   readonly minRadius_mm: number
+  /** A pull that is tried out instead of the part's own. */
+  readonly tried?: PullStudy | null
 }
 
 /** The map asked for where the question offers it, else its first one. */
@@ -138,7 +141,10 @@ export function sheetMap(results: FlowResults, wish: MapWish): SheetMap | null {
       unit: 'deg',
       ownLimit: null,
       limit: null,
-      classes: Uint8Array.from(part.undercutClass, (c) => (c > 0 ? FAILS : 0)),
+      classes: Uint8Array.from(
+        wish.tried?.meshId === shell.face.id ? wish.tried.undercutClass : part.undercutClass,
+        (c) => (c > 0 ? FAILS : 0),
+      ),
       low_mm2: 0,
     })
   }

@@ -61,6 +61,7 @@ export const sheetWords = {
     bowRight: 'bow to the right',
   },
   pullUp: 'pull, straight up',
+  pullTried: 'pull tried out',
   pullDown: 'pull, straight down',
   pullAsk: 'Show the part leaving its mould',
   portSide: 'port',

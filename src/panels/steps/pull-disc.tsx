@@ -40,7 +40,7 @@ export function OtherPulls({ stores, actions, part }: PanelProps & { part: PullL
   const mine = look && look.meshId === id ? look : null
   const map = mine?.map ?? null
   return (
-    <section data-testid={`pulls-${part}`}>
+    <section className="slip-part" data-testid={`pulls-${part}`}>
       <h3>
         {words.heading}, {part}
       </h3>

@@ -28,7 +28,7 @@ const words = {
   touches: (above: string) => `touches ${above} above its seat`,
   fromAhead: 'Approach from ahead',
   fromPort: 'Approach from port',
-  none: 'straight down',
+  none: 'none',
   leans: 'how far the way leans; empty: not tried',
   hold: 'Hold it off its seat',
   exact: 'measured along the straight way alone; turning it on the way is not tried',

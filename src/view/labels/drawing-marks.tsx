@@ -145,4 +145,5 @@ const place = (node: SVGElement, x: number, y: number) => {
   node.setAttribute('y', y.toFixed(1))
 }
 
-export const pullWordsOf = (pull: Vec3): string => (pull[2] > 0 ? sheetWords.pullUp : sheetWords.pullDown)
+export const pullWordsOf = (pull: Vec3): string =>
+  Math.abs(pull[2]) < 0.99999 ? sheetWords.pullTried : pull[2] > 0 ? sheetWords.pullUp : sheetWords.pullDown

@@ -31,7 +31,7 @@ export async function writePack({ jobs, results, session }: Stores): Promise<voi
     }
   try {
     const input = { job, results: resultsAtHand(steps), timings_s: {}, program: PROGRAM }
-    const pack = await makePack(input, { run: run(0), fonts })
+    const pack = await makePack(input, { run: run(0), fonts, viewer })
     const zip = await run(55)(zipPack(pack.files))
     download(`${fileName(job.title, job.release.revision)}-pack.zip`, zip, 'application/zip')
     say(`The pack is written: ${pack.files.length} files in one zip.`)
@@ -46,3 +46,5 @@ async function fonts(): Promise<{ regular: Uint8Array; bold: Uint8Array }> {
   const bytes = async (url: string) => new Uint8Array(await (await fetch(url)).arrayBuffer())
   return { regular: await bytes(regularFont), bold: await bytes(boldFont) }
 }
+
+const viewer = async (): Promise<string> => (await fetch('./owner/viewer.js')).text()

@@ -32,6 +32,7 @@ export const columnWords = {
   role: { designer: 'designer', owner: 'owner', toolmaker: 'toolmaker' } satisfies Record<Role, string>,
   pack: [
     'report, PDF, HTML and JSON; drawings, SVG',
+    'the owner’s copy, one HTML page',
     'faces, shells and tools, STL and 3MF',
     'the frame in job axes, STL; the whole, GLB',
     'trim, pad and drill templates, DXF',

@@ -3,6 +3,7 @@ import { coversNow } from '../core/covers'
 import type { Steps } from '../core/geometry/kernel'
 import { jobHash } from '../core/job'
 import { listed, type Pack, packFiles, type ReleaseInput, sealPack } from '../core/release'
+import { ownersCopyHtml } from '../core/release/owner/owners-copy'
 import { reportBlocks } from '../core/release/report-blocks'
 import type { Fonts } from './pdf'
 
@@ -10,6 +11,8 @@ export interface PackHost {
   /** Runs a kernel to its end in the way of this host. */
   readonly run: <T>(steps: Steps<T>) => Promise<T>
   readonly fonts: () => Promise<Fonts>
+  /** The viewer of the owner's copy, `assets/owner/viewer.js`. */
+  readonly viewer: () => Promise<string>
 }
 
 export async function makePack(input: Omit<ReleaseInput, 'covers'>, host: PackHost): Promise<Pack> {
@@ -22,6 +25,8 @@ export async function makePack(input: Omit<ReleaseInput, 'covers'>, host: PackHo
   const whole: ReleaseInput = { ...input, covers }
   const made = await host.run(packFiles(whole))
   const files = [...made.files]
+  const owners = await host.run(ownersCopyHtml({ ...whole, report: made.report, viewer: await host.viewer() }))
+  files.push({ path: 'owners-copy.html', bytes: new TextEncoder().encode(owners) })
   // The library and its fonts are loaded only now, when a report is printed.
   const { writePdf } = await import('./pdf')
   const blocks = reportBlocks({ job, report: made.report, results, drawings: made.drawings, files: listed(files) })

@@ -1,4 +1,5 @@
 export * from './canonical'
+export * from './comments-file'
 export * from './difference'
 export * from './edits'
 export * from './fitting-edits'

@@ -12,7 +12,7 @@ import { type ClearanceRequest, type ClearanceResult, clearanceStep, type Import
 import { type DatumRequest, type DatumResult, datumStep } from './datum'
 import { type FittingItem, type FittingRequest, type FittingResult, fittingStep } from './fitting'
 import { type FrameRequest, type FrameResult, frameStep } from './frame'
-import { type Direction, IDENTITY, multiply } from './geometry/axes'
+import { type Direction, IDENTITY, multiply, transformPoint } from './geometry/axes'
 import type { Steps } from './geometry/kernel'
 import { type Mesh, transformMesh } from './geometry/mesh'
 import { tanDeg } from './geometry/portable-math'
@@ -208,9 +208,9 @@ export const FLOW: FlowTable = {
   },
   build: {
     name: 'build',
-    version: 3,
-    after: ['clearance', 'fitting'],
-    reads: (job) => ({ ...job.build, masses: job.fittings.map((f) => f.mass_kg) }),
+    version: 4,
+    after: ['frame', 'datum', 'clearance', 'fitting'],
+    reads: (job) => ({ ...job.build, masses: job.fittings.map((f) => f.mass_kg), tubes: job.frame.tubes }),
     request: (job, { results }) => {
       const shells = made(results, 'clearance')
       const masses = new Map(job.fittings.map((f) => [f.id, f.mass_kg]))
@@ -232,6 +232,7 @@ export const FLOW: FlowTable = {
           holes: [],
         })),
         fasteners: [],
+        supports: bearingAxes(job, results),
         bond_mm: job.clearance.bond_mm,
         flange_mm: job.clearance.flange_mm,
         settings: job.build,
@@ -303,4 +304,17 @@ function wayBack({ fromAhead_deg, fromPort_deg }: NonNullable<Job['clearance']['
   const y = tanDeg(fromPort_deg)
   const length = Math.sqrt(x * x + y * y + 1)
   return [x / length, y / length, 1 / length]
+}
+
+/** Axes of the tubes that the top bears on, job axes. */
+function bearingAxes(job: Job, results: FlowResults): BuildRequest['supports'] {
+  const { motion } = made(results, 'datum')
+  return made(results, 'frame')
+    .tubes.filter((t) => job.frame.tubes[t.id]?.role === 'bearing')
+    .map((t) => ({
+      name: job.frame.tubes[t.id]?.name ?? t.id,
+      axis: Array.from({ length: t.axis.length / 3 }, (_, i) =>
+        transformPoint(motion, [t.axis[3 * i]!, t.axis[3 * i + 1]!, t.axis[3 * i + 2]!]),
+      ),
+    }))
 }

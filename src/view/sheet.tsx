@@ -68,7 +68,10 @@ export function Sheet({ stores }: { stores: Stores }) {
     [section, shell, rig],
   )
   const cutEnds = useMemo(() => (cut && shell ? cutEndsOf(shell.face, cut.section) : null), [cut, shell])
-  const pull = useMemo(() => (question === 'off' && shell ? pullArrow(shell) : null), [question, shell])
+  const pull = useMemo(
+    () => (question === 'off' && slip !== 'build' && shell ? pullArrow(shell) : null),
+    [question, slip, shell],
+  )
 
   const inSight = useMemo(() => fitPoints(frame, clearance?.topside.face ?? null), [frame, clearance])
   useFlights(stores, sheet, rig, room, inSight)

@@ -2,21 +2,29 @@
 import { type Steps, within } from '../geometry/kernel'
 import type { Finding } from '../geometry/trouble'
 import { bondPlan } from './bond-plan'
+import { cureClock } from './cure-clock'
 import { infusionPlan, WORDS } from './infusion-plan'
 import { centreOfGravity, type MassAt } from './mass'
-import { coreOf, resinOf, shellPlan } from './shell-plan'
+import { type PanelInput, panelCheck } from './panel-check'
+import { zoneShapes } from './ply-zones'
+import { coreOf, pliesOf, resinOf, shellPlan, stackOf } from './shell-plan'
 import { templatesOf } from './templates'
 import { traveller } from './traveller'
+import { type ClosedLine, trimLine } from './trim-line'
 import {
   type BondPlan,
   type BuildRequest,
   type BuildResult,
   type BuildSettings,
+  type BuildShell,
   GEL_SHARE,
   type InfusionPlan,
+  type PanelCheck,
   type ShellPlan,
 } from './types'
 
+/** Share of the pressure that a feed line may take before the fill time is no longer true. */
+const FEED_SHARE = 0.1
 /** Plies and drawing may differ by this share before somebody should look. */
 const THICKNESS_SHARE = 0.1
 
@@ -25,13 +33,18 @@ export function* buildStep(request: BuildRequest): Steps<BuildResult> {
   const { settings } = request
   const shells: ShellPlan[] = []
   const infusion: InfusionPlan[] = []
+  const panels: PanelCheck[] = []
   for (const [i, shell] of request.shells.entries()) {
     const from = (0.8 * i) / request.shells.length
     const to = (0.8 * (i + 1)) / request.shells.length
-    const plan = yield* within(from, from + 0.02, shell.name, shellPlan(shell, settings))
+    const shapes = yield* within(from, from + 0.01, shell.name, zoneShapes(shell, settings.zones, request.fittings))
+    const plan = yield* within(from + 0.01, from + 0.02, shell.name, shellPlan(shell, settings, shapes))
     shells.push(plan)
+    const trim = yield* within(from + 0.02, from + 0.03, shell.name, trimLine(shell.face))
+    const panel = panelCheck(panelInput(request, shell, plan, trim))
+    if (panel) panels.push(panel)
     if (settings.process === 'infusion')
-      infusion.push(yield* within(from + 0.02, to, shell.name, infusionPlan(shell, plan, settings)))
+      infusion.push(yield* within(from + 0.03, to, shell.name, infusionPlan(shell, plan, settings, shapes)))
   }
   const under = request.shells.find((s) => s.name === 'underside')
   const top = request.shells.find((s) => s.name === 'topside')
@@ -39,6 +52,14 @@ export function* buildStep(request: BuildRequest): Steps<BuildResult> {
   const templates = yield* within(0.95, 1, 'trim and drill', templatesOf(request))
   const weighed = weighedParts(shells, bond, request)
   const { mass_kg, at } = centreOfGravity(weighed.parts)
+  const cure = cureClock(
+    settings,
+    infusion.length > 0
+      ? [Math.max(...infusion.map((f) => f.fill_min[0])), Math.max(...infusion.map((f) => f.fill_min[2]))]
+      : null,
+    resinOf(settings.resin).gel_min * 2 ** ((25 - settings.shop_C) / 10),
+    bond !== null,
+  )
   return {
     shells,
     infusion,
@@ -47,9 +68,33 @@ export function* buildStep(request: BuildRequest): Steps<BuildResult> {
     mass_kg,
     centre: at,
     unweighed: weighed.unknown,
-    traveller: traveller({ shells, infusion, bond, mass_kg, templates, settings }),
+    traveller: traveller({ shells, infusion, bond, mass_kg, templates, panels, cure, settings }),
     templates,
+    panels,
+    cure,
+    cost:
+      shells.reduce((sum, s) => sum + s.cost, 0) +
+      (bond ? bond.paste_kg * (1 + settings.waste) * settings.rates.paste_kg : 0),
     findings: findingsOf(shells, infusion, bond, weighed.unknown),
+  }
+}
+
+/** The underside rests on the bearing tubes, the topside on its rim alone; both are held where they are joined. */
+function panelInput(request: BuildRequest, shell: BuildShell, plan: ShellPlan, trim: ClosedLine | null): PanelInput {
+  const { settings } = request
+  const plies = pliesOf(shell, settings)
+  const resin = resinOf(settings.resin)
+  const thick = (list: typeof plies) => stackOf(list, settings.process, resin).thickness_mm
+  const core = shell.name === 'underside' ? settings.undersideCore : settings.topsideCore
+  return {
+    shell,
+    thickness_mm: plan.thickness_mm,
+    vf: plan.vf,
+    matShare: thick(plies.filter((p) => p.fabric.startsWith('mat'))) / Math.max(plan.thickness_mm, 1e-9),
+    core: core && { kind: coreOf(core.kind), thickness_mm: core.thickness_mm },
+    supports: shell.name === 'underside' ? request.supports.map((s) => s.axis) : [],
+    trim,
+    load_Pa: settings.panelLoad_Pa,
   }
 }
 
@@ -72,16 +117,14 @@ function orderList(shells: readonly ShellPlan[], bond: BondPlan | null, settings
   let gelcoat_kg = 0
   const cores = new Map<string, number>()
   for (const shell of shells) {
-    for (const line of shell.lines) {
+    for (const line of [...shell.lines, ...shell.zones.flatMap((z) => z.lines)])
       fabrics.set(line.what, (fabrics.get(line.what) ?? 0) + line.area_m2 * over)
-      resin_kg += line.resin_kg
-    }
+    resin_kg += shell.resin_kg
     gelcoat_kg += shell.gelcoat_kg
-    const core = shell.name === 'underside' ? settings.undersideCore : settings.topsideCore
-    if (!core) continue
-    const what = `${coreOf(core.kind).name}, ${core.thickness_mm} mm`
-    cores.set(what, (cores.get(what) ?? 0) + shell.area_m2[0] * over)
-    resin_kg += shell.area_m2[0] * coreOf(core.kind).uptake_kgm2
+    for (const core of shell.cores) {
+      const what = `${core.what}, ${core.thickness_mm} mm`
+      cores.set(what, (cores.get(what) ?? 0) + core.area_m2 * over)
+    }
   }
   const resin = resinOf(settings.resin)
   const list = [...fabrics].map(([what, amount]) => ({ what, amount, unit: 'm²' }))
@@ -127,6 +170,17 @@ function findingsOf(
         value: slow,
         limit: allowed,
         unit: 'min',
+      })
+    if (f.feedDrop_Pa > FEED_SHARE * f.drive_Pa)
+      found.push({
+        id: `build.feed.${f.name}`,
+        step,
+        severity: 'warning',
+        message: `The feed line of the ${f.name} takes ${((100 * f.feedDrop_Pa) / f.drive_Pa).toFixed(0)} % of the pressure at the mean flow: it fills more slowly than said.`,
+        advice: 'Take a wider line, or feed it at more places.',
+        value: f.feedDrop_Pa,
+        limit: FEED_SHARE * f.drive_Pa,
+        unit: 'Pa',
       })
     if (f.nothingPlaced)
       found.push({

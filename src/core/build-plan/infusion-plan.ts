@@ -9,9 +9,10 @@ import { at, type Feeding, type FeedMesh, feedingOf } from './feeds'
 import { type FlowNet, flowNet, type Reinforcement } from './flow-mesh'
 import { type FillResult, fill } from './infusion'
 import { FLOW_MEDIUM } from './materials'
-import { fabricOf, resinOf, stackOf } from './shell-plan'
+import type { ZoneShape } from './ply-zones'
+import { fabricOf, pliesOf, resinOf, stackOf } from './shell-plan'
 import { distance } from './trim-line'
-import type { BuildSettings, BuildShell, InfusionPlan, Layout, ShellPlan } from './types'
+import type { BuildSettings, BuildShell, InfusionPlan, Layout, PlyEntry, ShellPlan } from './types'
 
 /** Nodes of the filling mesh: the closed forms are met to half a per cent from here on. */
 const NODES = 4000
@@ -35,8 +36,13 @@ export const WORDS: Record<Layout, string> = {
 }
 
 /** Fills a shell from the asked inlet, or from the layout that is quickest without a pocket; the others are compared with it. */
-export function* infusionPlan(shell: BuildShell, plan: ShellPlan, settings: BuildSettings): Steps<InfusionPlan> {
-  const trial = yield* within(0, 0.05, 'filling mesh', feedMesh(shell, plan, settings, TRIAL_NODES))
+export function* infusionPlan(
+  shell: BuildShell,
+  plan: ShellPlan,
+  settings: BuildSettings,
+  shapes: readonly ZoneShape[],
+): Steps<InfusionPlan> {
+  const trial = yield* within(0, 0.05, 'filling mesh', feedMesh(shell, plan, settings, shapes, TRIAL_NODES))
   const wanted = LAYOUTS.concat(settings.feeds.some((f) => f.shell === shell.name) ? ['placed'] : [])
   const compared: { inlet: Layout; fill_min: number; pocket_m2: number }[] = []
   for (const [i, inlet] of wanted.entries()) {
@@ -52,7 +58,7 @@ export function* infusionPlan(shell: BuildShell, plan: ShellPlan, settings: Buil
       if (a.pocket_m2 > POCKET_M2 !== b.pocket_m2 > POCKET_M2) return a.pocket_m2 > POCKET_M2 ? b : a
       return b.fill_min < a.fill_min ? b : a
     }).inlet
-  const mesh = yield* within(0.35, 0.4, 'filling mesh', feedMesh(shell, plan, settings, NODES))
+  const mesh = yield* within(0.35, 0.4, 'filling mesh', feedMesh(shell, plan, settings, shapes, NODES))
   const asked = settings.inlet === 'proposed' ? proposed : settings.inlet
   const feeding = feedingOf(asked, mesh, shell.name, settings) ?? feedingOf(proposed, mesh, shell.name, settings)
   if (!feeding) throw new Error('build: a proposed layout has no nodes')
@@ -60,10 +66,16 @@ export function* infusionPlan(shell: BuildShell, plan: ShellPlan, settings: Buil
   return { ...report(shell, settings, mesh, feeding, result), compared }
 }
 
-function* feedMesh(shell: BuildShell, plan: ShellPlan, settings: BuildSettings, nodes: number): Steps<FeedMesh> {
+function* feedMesh(
+  shell: BuildShell,
+  plan: ShellPlan,
+  settings: BuildSettings,
+  shapes: readonly ZoneShape[],
+  nodes: number,
+): Steps<FeedMesh> {
   const area_mm2 = 1e6 * plan.area_m2.reduce((a, b) => a + b, 0)
-  const coarse = coarseMesh(shell.face, shell.zone, area_mm2, nodes)
-  const kinds = kindsOf(shell, settings, plan)
+  const { kindOfFacet, kinds } = kindsOf(shell, settings, shapes)
+  const coarse = coarseMesh(shell.face, kindOfFacet, area_mm2, nodes)
   const net = yield* within(0, 0.6, 'filling mesh', flowNet({ ...coarse, kinds, plyAxis: [1, 0, 0] }))
   const rim = yield* within(0.6, 1, 'filling mesh', rimNodes(shell, coarse))
   return { coarse, kinds, net, rim, cell_mm: Math.sqrt(area_mm2 / nodes) }
@@ -118,7 +130,12 @@ function report(
     resin_l: 1000 * result.resin_m3,
     feed_m,
     feed_l: ((1000 * Math.PI) / 4) * bore_m * bore_m * feed_m,
-    feedDrop_Pa: pipeDrop_Pa(resin.viscosity_Pas, feed_m, result.resin_m3 / Math.max(result.fill_s, 1e-9), bore_m),
+    feedDrop_Pa: feedDrop_Pa(
+      feeding.lines,
+      resin.viscosity_Pas,
+      result.resin_m3 / Math.max(result.fill_s, 1e-9),
+      bore_m,
+    ),
     head_Pa: 1000 * resin.density_gcm3 * GRAVITY * ((max[2] - min[2]) / 1000),
     drive_Pa: drive_Pa(settings),
     lastAt: at(coarse, last),
@@ -137,6 +154,14 @@ function report(
 /** Pressure along a pipe in laminar flow: 128 μ L Q / π d⁴ (Hagen and Poiseuille; I19). SI units. */
 export const pipeDrop_Pa = (viscosity_Pas: number, length_m: number, flow_m3s: number, bore_m: number): number =>
   (128 * viscosity_Pas * length_m * flow_m3s) / (Math.PI * bore_m ** 4)
+
+/** The worst line's loss: lines share the mean flow by length, and it leaves evenly along each, so that half of a pipe's drop is left. */
+function feedDrop_Pa(lines: Feeding['lines'], viscosity_Pas: number, flow_m3s: number, bore_m: number): number {
+  const lengths = lines.map((l) => lengthOf(l) / 1000)
+  const all = lengths.reduce((a, b) => a + b, 0)
+  const longest = Math.max(0, ...lengths)
+  return all > 0 ? pipeDrop_Pa(viscosity_Pas, longest, (flow_m3s * longest) / all, bore_m) / 2 : 0
+}
 
 const lengthOf = (line: readonly Point[]): number =>
   line.reduce((sum, q, i) => (i === 0 ? 0 : sum + distance(line[i - 1]!, q)), 0)
@@ -175,46 +200,67 @@ function lastAreas(coarse: CoarseMesh, net: FlowNet, { arrival_s, fill_s }: Fill
 /** Gel time halves for each 10 °C, from 25 °C (check value B11; the factor is really 1.5 to 2.5). */
 const gelAt = ({ resin, shop_C }: BuildSettings): number => resinOf(resin).gel_min * 2 ** ((25 - shop_C) / 10)
 
-const pliesOf = (shell: BuildShell, settings: BuildSettings) =>
-  shell.name === 'underside' ? settings.underside : settings.topside
-
 function permeabilitySpread(settings: BuildSettings, shell: BuildShell): { low: number; high: number } {
   const plies = pliesOf(shell, settings)
   const sum = (which: 0 | 1 | 2) => plies.reduce((s, p) => s + p.layers * fabricOf(p.fabric).along_m2[which], 0)
   return { low: sum(0) / sum(1), high: sum(2) / sum(1) }
 }
 
-/** The stack of each zone as one layer: permeabilities side by side by thickness (I08), the flow medium over the crown only. */
-function kindsOf(shell: BuildShell, settings: BuildSettings, plan: ShellPlan): readonly Reinforcement[] {
-  const plies = pliesOf(shell, settings)
+/**
+ * One kind of laminate for each combination that occurs: crown or not (flow medium), and the ply zones that lie there. Layers
+ * count side by side by thickness (I08).
+ */
+export function kindsOf(
+  shell: BuildShell,
+  settings: BuildSettings,
+  shapes: readonly ZoneShape[],
+): { kindOfFacet: Uint8Array; kinds: readonly Reinforcement[] } {
+  const kinds: Reinforcement[] = []
+  const known = new Map<number, number>()
+  const kindOfFacet = new Uint8Array(shell.zone.length)
+  const crown = ZONES.indexOf('crown')
+  for (let f = 0; f < kindOfFacet.length; f++) {
+    const medium = settings.flowMedium && shell.zone[f] === crown
+    let key = medium ? 1 : 0
+    for (const [i, { inside }] of shapes.entries()) if (inside[f] === 1) key += 2 << i
+    let kind = known.get(key)
+    if (kind === undefined) {
+      kind = kinds.length
+      known.set(key, kind)
+      const extra = shapes.filter((s) => s.inside[f] === 1).flatMap((s) => s.zone.plies)
+      kinds.push(reinforcement([...pliesOf(shell, settings), ...extra], settings, medium))
+    }
+    kindOfFacet[f] = kind
+  }
+  return { kindOfFacet, kinds }
+}
+
+function reinforcement(plies: readonly PlyEntry[], settings: BuildSettings, medium: boolean): Reinforcement {
   const resin = resinOf(settings.resin)
+  const stack = stackOf(plies, 'infusion', resin)
   let along = 0
   let across = 0
-  let thickness = 0
+  let pores = stack.thickness_mm * (1 - stack.vf)
+  let thickness = stack.thickness_mm
   for (const ply of plies) {
     const { thickness_mm } = stackOf([ply], 'infusion', resin)
     const fabric = fabricOf(ply.fabric)
     along += thickness_mm * fabric.along_m2[1]
     across += thickness_mm * fabric.across_m2[1]
-    thickness += thickness_mm
   }
-  const solid: Reinforcement = {
+  if (medium) {
+    const carried = FLOW_MEDIUM.thickness_mm * FLOW_MEDIUM.permeability_m2
+    along += carried
+    across += carried
+    pores += FLOW_MEDIUM.thickness_mm * FLOW_MEDIUM.porosity
+    thickness += FLOW_MEDIUM.thickness_mm
+  }
+  return {
     thickness_m: thickness / 1000,
-    porosity: 1 - plan.vf,
+    porosity: pores / thickness,
     along_m2: along / thickness,
     across_m2: across / thickness,
   }
-  if (!settings.flowMedium) return ZONES.map(() => solid)
-  const medium = FLOW_MEDIUM
-  const total = thickness + medium.thickness_mm
-  const carried = medium.thickness_mm * medium.permeability_m2
-  const helped: Reinforcement = {
-    thickness_m: total / 1000,
-    porosity: (thickness * (1 - plan.vf) + medium.thickness_mm * medium.porosity) / total,
-    along_m2: (along + carried) / total,
-    across_m2: (across + carried) / total,
-  }
-  return ZONES.map((zone) => (zone === 'crown' ? helped : solid))
 }
 
 /** Nodes of the filling mesh that hold a vertex of the shell's trim line. */

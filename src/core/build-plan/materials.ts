@@ -34,6 +34,8 @@ export interface Core {
   readonly density_kgm3: number
   /** Resin taken up by cuts and surface, kg/m². */
   readonly uptake_kgm2: number
+  /** In the plane of the core, MPa. */
+  readonly shear_MPa: number
   readonly source: string
 }
 
@@ -42,6 +44,9 @@ const CP = 'common practice, no source'
 const triple = (likely: number): readonly [number, number, number] => [likely / 2, likely, likely * 2]
 
 export const GLASS_GCM3 = 2.56
+/** Moduli of glass and resin, GPa, for orientation (Jones, Mechanics of Composite Materials, as remembered). */
+export const GLASS_GPA = 72
+export const RESIN_GPA = 3.4
 
 export const FABRICS: readonly Fabric[] = [
   {
@@ -122,9 +127,31 @@ export const RESINS: readonly Resin[] = [
 ]
 
 export const CORES: readonly Core[] = [
-  { id: 'foam-80', name: 'closed-cell foam 80 kg/m³', density_kgm3: 80, uptake_kgm2: 0.6, source: CP },
-  { id: 'foam-130', name: 'closed-cell foam 130 kg/m³', density_kgm3: 130, uptake_kgm2: 0.6, source: CP },
-  { id: 'balsa-150', name: 'end-grain balsa 150 kg/m³', density_kgm3: 150, uptake_kgm2: 0.9, source: CP },
+  { id: 'foam-80', name: 'closed-cell foam 80 kg/m³', density_kgm3: 80, uptake_kgm2: 0.6, shear_MPa: 25, source: CP },
+  {
+    id: 'foam-130',
+    name: 'closed-cell foam 130 kg/m³',
+    density_kgm3: 130,
+    uptake_kgm2: 0.6,
+    shear_MPa: 45,
+    source: CP,
+  },
+  {
+    id: 'balsa-150',
+    name: 'end-grain balsa 150 kg/m³',
+    density_kgm3: 150,
+    uptake_kgm2: 0.9,
+    shear_MPa: 150,
+    source: CP,
+  },
+  {
+    id: 'board-600',
+    name: 'dense insert board 600 kg/m³',
+    density_kgm3: 600,
+    uptake_kgm2: 0.3,
+    shear_MPa: 250,
+    source: CP,
+  },
 ]
 
 /** Gelcoat, kg/m³ wet; 0.4–0.8 mm is asked for, below 0.3 it wrinkles, above 0.9 it cracks (trade pages; see the check values T01–T03). */

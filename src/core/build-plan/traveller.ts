@@ -2,7 +2,17 @@ import { WORDS } from './infusion-plan'
 import { GELCOAT_GCM3, PASTE_GCM3 } from './materials'
 import { resinOf } from './shell-plan'
 import { figure, fixed, line } from './traced-line'
-import type { BondPlan, BuildSettings, InfusionPlan, ShellPlan, Templates, TravellerLine } from './types'
+import type {
+  BondPlan,
+  BuildSettings,
+  CureEvent,
+  InfusionPlan,
+  PanelCheck,
+  ShellPlan,
+  Templates,
+  TracedFigure,
+  TravellerLine,
+} from './types'
 
 const RESIN_CAUTION =
   'Ventilate, gloves, eye protection, no sparks; peroxide and accelerator never touch each other neat; small batches, mixed resin heats up by itself.'
@@ -16,6 +26,8 @@ export interface TravellerInput {
   readonly bond: BondPlan | null
   readonly mass_kg: number
   readonly templates: Templates
+  readonly panels: readonly PanelCheck[]
+  readonly cure: readonly CureEvent[]
   readonly settings: BuildSettings
 }
 
@@ -27,6 +39,7 @@ export function traveller(input: TravellerInput): TravellerLine[] {
       ...shellLines(shell, settings),
       ...infusion.filter((i) => i.name === shell.name).flatMap((filling) => fillingLines(filling, settings)),
     ]),
+    ...cureLines(input),
     ...(bond ? bondLines(bond, settings) : []),
     ...lastLines(input),
   ]
@@ -35,7 +48,7 @@ export function traveller(input: TravellerInput): TravellerLine[] {
 function shellLines(shell: ShellPlan, settings: BuildSettings): TravellerLine[] {
   const resin = resinOf(settings.resin)
   const area = shell.area_m2.reduce((a, b) => a + b, 0)
-  const resin_kg = shell.lines.reduce((s, l) => s + l.resin_kg, 0)
+  const { resin_kg } = shell
   const glass_kg = shell.lines.reduce((s, l) => s + l.glass_kg, 0)
   const area_m2 = figure(
     area,
@@ -50,6 +63,21 @@ function shellLines(shell: ShellPlan, settings: BuildSettings): TravellerLine[] 
         shell.name,
       )`${figure(l.layers, 0, '', 'ply schedule', 'job setting')} × ${l.what}: ${figure(l.area_m2, 2, 'm²', 'area laid × layers', `${l.layers} layers`)}, ${figure(l.glass_kg, 1, 'kg', 'area laid × weight of the fabric', l.what)} dry.`,
   )
+  const zones = shell.zones
+    .filter((z) => z.area_m2 > 0)
+    .map(
+      (z) =>
+        line(
+          shell.name,
+        )`${z.name}: ${figure(z.area_m2, 2, 'm²', 'sum of the facets of the zone', `edge ${fixed(z.edge_m, 2)} m`)}, ${z.lines.map((l) => `${l.layers} × ${l.what}`).join(', ')}; ${figure(z.mass_kg, 1, 'kg', 'plies with their drop-offs: Σ (area + edge × reach) × weight', `${settings.dropOff_mm} mm a step`)}, laminate there ${figure(z.thickness_mm, 1, 'mm', 'thickness = W / (ρf Vf), ply by ply', 'all plies of the place')}.`,
+    )
+  const cores = shell.cores.map(
+    (c) =>
+      line(
+        shell.name,
+        DUST_CAUTION,
+      )`Core: ${c.what}, ${figure(c.thickness_mm, 0, 'mm', 'core of the job', 'job setting')}, ${figure(c.area_m2, 2, 'm²', 'crown less inserts, or insert', 'sum of facets')}.`,
+  )
   const how = settings.process === 'infusion' ? 'Infuse' : 'Laminate'
   return [
     line(
@@ -57,6 +85,8 @@ function shellLines(shell: ShellPlan, settings: BuildSettings): TravellerLine[] 
       RESIN_CAUTION,
     )`Gelcoat ${figure(settings.gelcoat_mm, 2, 'mm', 'asked; 0.4 to 0.8 mm is common practice', 'job setting')} over ${area_m2}: ${figure(shell.gelcoat_kg, 1, 'kg', 'area × thickness × density of gelcoat', `${fixed(area, 3)} m² × ${settings.gelcoat_mm} mm × ${GELCOAT_GCM3} kg/dm³`)}, checked wet with a comb.`,
     ...plies,
+    ...zones,
+    ...cores,
     line(
       shell.name,
       RESIN_CAUTION,
@@ -77,6 +107,32 @@ function fillingLines(filling: InfusionPlan, settings: BuildSettings): Traveller
     )`Leak test the bag, then feed from ${WORDS[filling.inlet]}: ${figure(filling.resin_l, 1, 'l', 'pore volume of the plies', 'thickness × (1 − fibre share) × area')} in ${figure(likely, 0, 'min', darcy, `likely permeability, ${inputs}`)} (${figure(quick, 0, 'min', darcy, `high permeability, ${inputs}`)} to ${figure(slow, 0, 'min', darcy, `low permeability, ${inputs}`)}); gel at ${figure(filling.gel_min, 0, 'min', gel, `${resin.gel_min} min at 25 °C, shop at ${settings.shop_C} °C`)}.`,
   ]
 }
+
+function cureLines({ cure, settings }: TravellerInput): TravellerLine[] {
+  return cure.map((event) => {
+    const at = (hours: number) =>
+      figure(
+        hours,
+        hours < 10 ? 1 : 0,
+        'h',
+        'hours at 20 °C × rate, which halves per 10 °C within 1.5 to 2.5',
+        `shop at ${settings.shop_C} °C, ${settings.resin}`,
+      )
+    const clock = event.clock
+      ? figureText(`${event.clock[0]} to ${event.clock[1]}`, 'start + hours', settings.start)
+      : figureText('no start is typed', 'start + hours', 'none')
+    const warm =
+      event.temperature_C === undefined
+        ? ''
+        : figure(event.temperature_C, 0, '°C', 'common practice, no source', 'hours at that temperature')
+    const how = event.caution ? `; ${event.caution}` : ''
+    return line(
+      'cure',
+    )`${event.name}${warm === '' ? '' : ' at '}${warm}: after ${at(event.from_h)} to ${at(event.to_h)} (${clock})${how}. The resin’s data sheet decides.`
+  })
+}
+
+const figureText = (shown: string, formula: string, inputs: string): TracedFigure => ({ shown, formula, inputs })
 
 function bondLines(bond: BondPlan, settings: BuildSettings): TravellerLine[] {
   const raw = 'distance between the raw faces of both solids'
@@ -105,7 +161,7 @@ function bondLines(bond: BondPlan, settings: BuildSettings): TravellerLine[] {
   return lines
 }
 
-function lastLines({ templates, mass_kg }: TravellerInput): TravellerLine[] {
+function lastLines({ templates, mass_kg, panels }: TravellerInput): TravellerLine[] {
   const trims = templates.trims.map(
     (t) =>
       line(
@@ -123,9 +179,16 @@ function lastLines({ templates, mass_kg }: TravellerInput): TravellerLine[] {
           )`Mark ${figure(holes, 0, '', 'centres of fittings, their holes, and fasteners into tubes', `${templates.drills.length} fittings`)} centres by the templates, check each against the trim line, and bore from the moulded side.`,
         ]
       : []
+  const bends = panels.map(
+    (p) =>
+      line(
+        'fit',
+      )`For orientation only: over its widest span of ${figure(p.span_mm, 0, 'mm', 'twice the farthest distance of the crown from what carries it', p.shell)} the ${p.shell} gives ${figure(p.deflection_mm, 1, 'mm', `${p.formula} (a strip; Allen 1969)`, `${p.load_Pa} Pa, D ${fixed(p.bending_Nm, 0)} N m, E ${fixed(p.modulus_GPa, 1)} GPa`)}${p.small ? '' : ', beyond the formula'}. Scantlings are for a qualified designer; the rules that apply decide.`,
+  )
   return [
     ...trims,
     ...drills,
+    ...bends,
     line(
       'fit',
       LIFT_CAUTION,

@@ -29,6 +29,21 @@ export interface FeedEntry {
   readonly radius_mm: number
 }
 
+/** More plies on a part of a shell. */
+export interface PlyZone {
+  readonly name: string
+  readonly shell: 'underside' | 'topside'
+  /** A zone of the shell, the fittings' bases with a margin, or a box in job axes. */
+  readonly kind: 'crown' | 'edge' | 'skirt' | 'flange' | 'fittings' | 'box'
+  /** Round the bases, mm. */
+  readonly margin_mm: number
+  readonly min: Point<'job'>
+  readonly max: Point<'job'>
+  readonly plies: readonly PlyEntry[]
+  /** Core kind that takes the core's place here; null: the core stays. */
+  readonly insert: string | null
+}
+
 export interface VentEntry {
   readonly shell: 'underside' | 'topside'
   readonly at: Point<'job'>
@@ -51,6 +66,21 @@ export interface BuildSettings {
   /** Pressure left in the bag, mbar absolute. */
   readonly bag_mbar: number
   readonly flowMedium: boolean
+  readonly zones: readonly PlyZone[]
+  /** How much further each ply under the last one of a zone reaches, mm. */
+  readonly dropOff_mm: number
+  /** Even pressure for the panel check, Pa. */
+  readonly panelLoad_Pa: number
+  /** When the gelcoat is laid, as typed: 2026-11-25T08:00; empty: hours only. */
+  readonly start: string
+  /** INVENTED rates: money in the shop's own currency. */
+  readonly rates: {
+    readonly fabric_kg: number
+    readonly resin_kg: number
+    readonly gelcoat_kg: number
+    readonly core_m2: number
+    readonly paste_kg: number
+  }
   readonly inlet: Inlet
   /** What was placed; used where `inlet` is `placed`. Without a vent of its own a shell is vented along its trim line. */
   readonly feeds: readonly FeedEntry[]
@@ -81,6 +111,12 @@ export interface WantedHole {
   readonly diameter_mm: number | null
 }
 
+export interface BuildSupport {
+  readonly name: string
+  /** Axis of a bearing tube, job axes. */
+  readonly axis: readonly Point<'job'>[]
+}
+
 export interface BuildFitting {
   readonly name: string
   readonly twin: boolean
@@ -101,6 +137,7 @@ export interface BuildRequest {
   readonly fittings: readonly BuildFitting[]
   /** Fasteners into the tubes of the frame. */
   readonly fasteners: readonly WantedHole[]
+  readonly supports: readonly BuildSupport[]
   /** Least bond gap the joint was drawn with. */
   readonly bond_mm: number
   /** Width over which the joint is bonded. */
@@ -123,6 +160,58 @@ export interface LaminateLine {
   readonly resin_kg: number
 }
 
+export interface ZoneFigures {
+  readonly name: string
+  readonly area_m2: number
+  /** Edge towards the rest of the shell, m: where plies drop off. */
+  readonly edge_m: number
+  readonly lines: readonly LaminateLine[]
+  /** Laminate there, all plies together. */
+  readonly thickness_mm: number
+  readonly vf: number
+  /** Of what the zone adds. */
+  readonly mass_kg: number
+  readonly resin_kg: number
+  readonly cost: number
+}
+
+/** How far a shell gives between what carries it; for orientation, never for scantlings. */
+export interface PanelCheck {
+  readonly shell: BuildShell['name']
+  readonly span_mm: number
+  /** Middle of the widest span. */
+  readonly at: Point<'job'>
+  readonly load_Pa: number
+  readonly modulus_GPa: number
+  readonly bending_Nm: number
+  readonly deflection_mm: number
+  /** Share of the core's shear in it, mm. */
+  readonly shear_mm: number
+  /** False: larger than half of the thickness, beyond the formula. */
+  readonly small: boolean
+  readonly formula: string
+}
+
+/** Hours at 20 °C, low and high. */
+export interface Resin20 {
+  readonly gelcoat_h: readonly [number, number]
+  readonly demould_h: readonly [number, number]
+  readonly load_h: readonly [number, number]
+  readonly postCure: { readonly temperature_C: number; readonly hours: readonly [number, number] }
+}
+
+/** Something that happens between two moments after the start, hours. */
+export interface CureEvent {
+  readonly name: string
+  readonly from_h: number
+  readonly to_h: number
+  /** Wall clock of both, where a start was typed. */
+  readonly clock: readonly [string, string] | null
+  /** Where it is not the shop's. */
+  readonly temperature_C?: number
+  readonly caution?: string
+}
+
 export interface ShellPlan {
   readonly name: BuildShell['name']
   /** m² of crown, edge, skirt, flange. */
@@ -133,8 +222,21 @@ export interface ShellPlan {
   readonly vf: number
   readonly gelcoat_kg: number
   readonly core_kg: number
+  /** All of the resin: plies everywhere, zones, core. */
+  readonly resin_kg: number
   readonly mass_kg: number
   readonly centre: Point<'job'>
+  /** What each zone has over the plies that lie everywhere. */
+  readonly zones: readonly ZoneFigures[]
+  /** Core to cut: the crown less the inserts, and the inserts. */
+  readonly cores: readonly {
+    readonly what: string
+    readonly thickness_mm: number
+    readonly area_m2: number
+    readonly mass_kg: number
+  }[]
+  /** Money, plies, resin, gelcoat and core with waste. */
+  readonly cost: number
   /** The other process, for comparison: thickness, mass, resin. */
   readonly other: {
     readonly process: BuildSettings['process']
@@ -156,7 +258,7 @@ export interface InfusionPlan {
   readonly resin_l: number
   readonly feed_m: number
   readonly feed_l: number
-  /** Pressure that a feed line's whole length takes at the mean flow (Hagen and Poiseuille, I19), Pa. */
+  /** Pressure that the longest feed line takes at the mean flow, which leaves evenly along it (Hagen and Poiseuille, I19), Pa. */
   readonly feedDrop_Pa: number
   /** Static head over the height of the shell, ρ g Δz, Pa (I17), and the pressure that drives the resin. */
   readonly head_Pa: number
@@ -264,5 +366,9 @@ export interface BuildResult {
   readonly unweighed: readonly string[]
   readonly traveller: readonly TravellerLine[]
   readonly templates: Templates
+  readonly panels: readonly PanelCheck[]
+  readonly cure: readonly CureEvent[]
+  /** Money: shells and paste. */
+  readonly cost: number
   readonly findings: readonly Finding[]
 }

@@ -18,6 +18,8 @@ const core = z
 const place = z.tuple([z.number(), z.number(), z.number()])
 const shell = z.enum(['underside', 'topside'])
 
+const money = z.number().min(0).max(1_000_000)
+
 const feed = z.strictObject({
   shell,
   kind: z.enum(['point', 'line', 'ring']),
@@ -40,6 +42,39 @@ export const buildSchema = z.strictObject({
   ]).describe('plies of the topside shell, from the mould outwards'),
   undersideCore: core.describe('core under the crown; null: solid laminate'),
   topsideCore: core.describe('core under the crown; null: solid laminate'),
+  zones: z
+    .array(
+      z.strictObject({
+        name: z.string().min(1).max(60),
+        shell,
+        kind: z.enum(['crown', 'edge', 'skirt', 'flange', 'fittings', 'box']),
+        margin_mm: length_mm(0, 500).default(60).describe('round the bases of fittings'),
+        min: place.default([0, 0, 0]).describe('corners of a box, job axes'),
+        max: place.default([0, 0, 0]),
+        plies: plies([{ fabric: 'biaxial-800', layers: 2 }]),
+        insert: z.string().min(1).max(60).nullable().default(null).describe('core kind in place of the core'),
+      }),
+    )
+    .max(12)
+    .default([])
+    .describe('more plies on parts of a shell'),
+  dropOff_mm: length_mm(0, 200).default(25).describe('each ply of a zone reaches so much further than the next'),
+  panelLoad_Pa: z.number().min(0).max(100_000).default(2000).describe('even pressure for the panel check'),
+  start: z
+    .string()
+    .regex(/^(\d{4}-\d{2}-\d{2}T\d{2}:\d{2})?$/)
+    .default('')
+    .describe('when the gelcoat is laid, as `2026-11-25T08:00`; empty: hours only'),
+  rates: z
+    .strictObject({
+      fabric_kg: money.default(5),
+      resin_kg: money.default(7),
+      gelcoat_kg: money.default(9),
+      core_m2: money.default(28),
+      paste_kg: money.default(16),
+    })
+    .prefault({})
+    .describe('INVENTED figures for show: yours go here'),
   shop_C: z.number().min(-10).max(60).default(20).describe('temperature of the shop'),
   bag_mbar: z.number().min(0).max(1000).default(50).describe('pressure left in the bag, absolute'),
   flowMedium: z.boolean().default(true).describe('flow medium over the crown'),
@@ -53,7 +88,7 @@ export const buildSchema = z.strictObject({
     .max(100)
     .default([])
     .describe('vents placed by hand; a shell without one is vented along its trim line'),
-  feedBore_mm: length_mm(2, 50).default(10).describe('bore of the feed lines'),
+  feedBore_mm: length_mm(2, 50).default(16).describe('bore of the feed lines'),
   pasteWork_min: z.number().min(1).max(1000).default(45).describe('working time of the bonding paste at 25 °C'),
   clamp_Pa: z.number().min(0).max(100_000).default(5000).describe('pressure wanted on the bond line'),
   bag_kg: z.number().min(1).max(50).default(20).describe('weight of one bag'),

@@ -1,5 +1,5 @@
 /** The moment of the filling that the sheet shows: a lead on the legend's scale to drag, and a word to play it. */
-import type { KeyboardEvent, PointerEvent } from 'react'
+import { type KeyboardEvent, type PointerEvent, useEffect } from 'react'
 import { useStore } from 'zustand'
 import { trimmed } from '../../state/format'
 import type { EyeRig } from '../camera/eye-rig'
@@ -54,6 +54,8 @@ export function FillingLead({ sheet, rig, map, x, foot, axis_px, pad }: LeadProp
   const { scale } = map
   const end = scale.colourTo
   const now = shown ?? end
+  // Another filling begins whole.
+  useEffect(() => sheet.setState({ filledTo_min: null }), [sheet, end])
   const set = (value: number) => {
     haltFilling(sheet)
     sheet.setState({ filledTo_min: value >= end ? null : Math.max(value, 0) })

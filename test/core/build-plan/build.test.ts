@@ -83,6 +83,7 @@ describe('build step', () => {
     shells: [shell('underside', 0, 4), shell('topside', 11, -5)],
     fittings: [fitting('lamp', 2, [100, 50, 11]), fitting('box', null, [0, 0, 11])],
     fasteners: [],
+    supports: [],
     bond_mm: 2,
     flange_mm: 25,
     settings: { ...settings, flowMedium: false },

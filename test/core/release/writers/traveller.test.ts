@@ -14,6 +14,9 @@ const build: BuildResult = {
   unweighed: [],
   templates: { trims: [], drills: [], tubes: [] },
   findings: [],
+  panels: [],
+  cure: [],
+  cost: 0,
   traveller: [
     line(
       'underside',

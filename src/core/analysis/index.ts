@@ -1,9 +1,11 @@
 /** Will it come off its mould, and can it be cut? For our own shells and for any mesh the shop brings. */
 
 export { analysePart, analysisStep } from './analysis'
+export { type AsMade, type AsMadeOptions, asMade } from './as-made'
 export { DRAFT_CLASS, draft, gapOpened_mm } from './draft'
 export { partFindings } from './findings'
 export { fitMirrorPlane } from './fit-mirror'
+export { type LaidOn, layOn } from './lay-on'
 export { leastRadius } from './least-radius'
 export { meshNoise } from './mesh-noise'
 export { type PullSearch, pullSearch } from './pull-search'

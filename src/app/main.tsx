@@ -21,6 +21,7 @@ import type { Stores } from '../state/stores'
 import { App } from './app'
 import { download, fileName } from './download'
 import { demoJob, openingJob } from './opening-job'
+import { printTraveller } from './print-traveller'
 import { lookForPulls, tryPull } from './pull-look'
 import { claimTab } from './tab-lock'
 import { takeFiles } from './take-files'
@@ -72,6 +73,7 @@ async function start(): Promise<void> {
     saveFile: () => saveFile(stores),
     lookForPulls: (part, symmetric) => void lookForPulls(stores, runner, part, symmetric).catch(oops),
     tryPull: (part, pull) => void tryPull(stores, runner, part, pull).catch(oops),
+    printTraveller: () => printTraveller(stores),
     writePack: () => void writePack(stores).catch(oops),
     stopWork: work.stop,
     goOn: work.goOn,

@@ -18,6 +18,8 @@ export interface Actions {
   /** Tries one pull out on the drawing. */
   tryPull(part: 'underside' | 'topside', pull: Point): void
   writePack(): void
+  /** Opens the print dialog on the traveller of the build. */
+  printTraveller(): void
   /** Stops what is being worked out; the last answers stay, marked with what they are of. */
   stopWork(): void
   /** Goes on where `stopWork` stopped, or after a defect. */

@@ -41,7 +41,7 @@ function insideOf(
   bases: readonly (readonly [number, number][])[],
 ): Uint8Array {
   const inside = new Uint8Array(facetCount(face))
-  const code = ZONES.findIndex((z) => z === zone.kind)
+  const code = (ZONES as readonly string[]).indexOf(zone.kind)
   for (let f = 0; f < inside.length; f++) {
     const [x, y, z] = middle(face, f)
     const is =

@@ -5,6 +5,7 @@ import type { NamedDrawing } from './drawing/all-drawings'
 import type { Drawing } from './drawing/drawing'
 import { standingHolds } from './holds'
 import type { ManifestFile } from './manifest'
+import { moreBuildBlocks } from './report-build'
 import type { ReleaseResults, Report } from './types'
 
 export type Cell = string | { readonly text: string; readonly bad: boolean }
@@ -475,6 +476,7 @@ function buildBlocks({ results, drawings }: BlocksInput): Block[] {
       widths: [6, 2, 2],
       figures: [1],
     },
+    ...moreBuildBlocks(build),
     { kind: 'drawings', drawings: pick(drawings, /^map-filling-/) },
     { kind: 'sub', text: 'In this order' },
     {

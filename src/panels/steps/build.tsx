@@ -8,8 +8,9 @@ import { ChoiceField } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
 import { Rows } from '../figures/rows'
 import { FillingRows, INLET_WORDS, PlacedFeeds } from './build-filling'
+import { Cure, Spans, Zones } from './build-more'
 
-export function BuildSlip({ stores }: PanelProps) {
+export function BuildSlip({ stores, actions }: PanelProps) {
   const setting = useStore(stores.jobs, (s) => s.history.job.build)
   const made = useStore(stores.results, (s) => s.steps.build.result)
   const unit = useStore(stores.session, (s) => s.lengthUnit)
@@ -83,13 +84,29 @@ export function BuildSlip({ stores }: PanelProps) {
             <FillingRows key={plan.name} stores={stores} plan={plan} unit={unit} />
           ))}
           {setting.process === 'infusion' && <PlacedFeeds stores={stores} unit={unit} />}
+          <Zones stores={stores} unit={unit} made={made} />
+          <Spans made={made} unit={unit} />
+          <Cure stores={stores} made={made} />
           {made.bond && <BondRows bond={made.bond} unit={unit} />}
           <section className="slip-part">
             <h3>to order</h3>
             <Rows
               testId="build-order"
-              rows={made.order.map((o) => [o.what, `${o.amount.toFixed(1)} ${o.unit}`] as const)}
+              rows={[
+                ...made.order.map((o) => [o.what, `${o.amount.toFixed(1)} ${o.unit}`] as const),
+                ['materials, at invented rates', made.cost.toFixed(0)] as const,
+              ]}
             />
+            <p className="links">
+              <button
+                type="button"
+                className="link"
+                data-testid="print-traveller"
+                onClick={() => actions.printTraveller()}
+              >
+                print the traveller
+              </button>
+            </p>
           </section>
           <p className="caution">
             Resins, hardeners and paste burn and harm: ventilate, gloves, eye protection, no sparks. Whether the
@@ -102,10 +119,9 @@ export function BuildSlip({ stores }: PanelProps) {
 }
 
 function ShellRows({ shell, unit }: { shell: ShellPlan; unit: ShownUnit }) {
-  const resin_kg = shell.lines.reduce((sum, l) => sum + l.resin_kg, 0)
   const rows: (readonly [string, string])[] = [
     ...shell.lines.map((l) => [`${l.layers} × ${l.what}`, massText(l.glass_kg, unit)] as const),
-    ['resin', massText(resin_kg, unit)],
+    ['resin', massText(shell.resin_kg, unit)],
     ['thickness', lengthText(shell.thickness_mm, unit)],
     ['weight', massText(shell.mass_kg, unit)],
     [shell.other.process === 'hand' ? 'by hand instead' : 'infused instead', massText(shell.other.mass_kg, unit)],

@@ -54,8 +54,8 @@ export function FillingLead({ sheet, rig, map, x, foot, axis_px, pad }: LeadProp
   const { scale } = map
   const end = scale.colourTo
   const now = shown ?? end
-  // Another filling begins whole.
-  useEffect(() => sheet.setState({ filledTo_min: null }), [sheet, end])
+  // Another filling, which is another lead, begins whole.
+  useEffect(() => () => sheet.setState({ filledTo_min: null }), [sheet])
   const set = (value: number) => {
     haltFilling(sheet)
     sheet.setState({ filledTo_min: value >= end ? null : Math.max(value, 0) })

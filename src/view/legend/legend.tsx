@@ -170,7 +170,16 @@ function Scale({ stores, sheet, rig, room, map, theme, width }: ScaleProps) {
           ))}
         </g>
         {map.name === 'filling' && (
-          <FillingLead sheet={sheet} rig={rig} map={map} x={x} foot={foot} axis_px={axis_px} pad={PAD} />
+          <FillingLead
+            key={map.scale.colourTo}
+            sheet={sheet}
+            rig={rig}
+            map={map}
+            x={x}
+            foot={foot}
+            axis_px={axis_px}
+            pad={PAD}
+          />
         )}
         {map.limit !== null && map.ownLimit !== null && map.name !== 'unseen' && map.name !== 'filling' && (
           <LimitLead stores={stores} map={map} x={x} foot={foot} axis_px={axis_px} unit={unit} width={width} />

@@ -1,10 +1,14 @@
 import type { Actions } from '../panels'
 import { QUESTIONS } from '../state/answers'
-import { askQuestion } from '../state/session-moves'
+import { askQuestion, type Look, nextCut, toggleLook } from '../state/session-moves'
 import type { Stores } from '../state/stores'
 
+/** Ways of looking, by their letters; the drawing's own keys (arrows, P, 0, plus, minus) need it focused. */
+const LOOKS: Readonly<Record<string, Look>> = { m: 'measuring', a: 'apart', t: 'through', f: 'figure' }
+
 /** Keys of the whole page. What is typed into a field stays there, but for saving and opening. */
-export function listenToKeys({ jobs, session }: Stores, actions: Actions, help: () => void): () => void {
+export function listenToKeys(stores: Stores, actions: Actions, help: () => void): () => void {
+  const { jobs, session } = stores
   const onKey = (event: KeyboardEvent) => {
     if (event.defaultPrevented) return
     const typing =
@@ -26,6 +30,9 @@ export function listenToKeys({ jobs, session }: Stores, actions: Actions, help: 
     if (command || event.altKey) return
     if (event.key === '?') return does(help)
     if (event.key === 'Escape' && session.getState().slip !== null) return does(() => session.setState({ slip: null }))
+    const look = LOOKS[key]
+    if (look) return does(() => toggleLook(session, look))
+    if (key === 'x') return does(() => nextCut(stores))
     const question = QUESTIONS[Number(event.key) - 1]
     if (question) does(() => askQuestion(session, question))
   }

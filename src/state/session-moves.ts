@@ -5,6 +5,7 @@ import type { Finding, StepName } from '../core/geometry/trouble'
 import { questionOfStep } from './answers'
 import type { StepStates } from './results'
 import type { MapName, Question, SessionStore, ViewName } from './session-store'
+import type { Stores } from './stores'
 
 const FIRST_MAP: { readonly [Q in Question]: MapName } = { clear: 'gap', live: 'none', off: 'draft', release: 'none' }
 const FIRST_VIEW: { readonly [Q in Question]: ViewName } = {
@@ -33,6 +34,7 @@ export function askQuestion(session: SessionStore, question: Question): void {
           pulls: null,
           finding: null,
           section: null,
+          uncut: false,
           notice: null,
           map: FIRST_MAP[question],
           view: FIRST_VIEW[question],
@@ -64,6 +66,36 @@ export function chooseFinding(session: SessionStore, finding: Finding, steps: St
   session.setState({
     finding: finding.id,
     notice: null,
+    uncut: false,
+    apart: false,
     section: spot ? { across: 'y', at_mm: spot[1], spot } : null,
+  })
+}
+
+export type Look = 'measuring' | 'apart' | 'through' | 'figure'
+
+export function toggleLook(session: SessionStore, look: Look): void {
+  session.setState((s) => ({ [look]: !s[look], notice: null }))
+}
+
+/** The next way of cutting: at the spot of the question, athwart and fore and aft through the middle, not at all. */
+export function nextCut({ session, results }: Stores): void {
+  const { section, uncut } = session.getState()
+  const middle = (axis: 0 | 1): number => {
+    const outline = results.getState().steps.clearance.result?.outline ?? []
+    let [low, high] = [Infinity, -Infinity]
+    for (let i = axis; i < outline.length; i += 2) {
+      low = Math.min(low, outline[i]!)
+      high = Math.max(high, outline[i]!)
+    }
+    return low > high ? 0 : Math.round((low + high) / 2)
+  }
+  const now = uncut ? 'none' : section && !section.spot ? section.across : 'own'
+  const next = { own: 'x', x: 'y', y: 'none', none: 'own' }[now]
+  session.setState({
+    finding: null,
+    apart: false,
+    uncut: next === 'none',
+    section: next === 'x' || next === 'y' ? { across: next, at_mm: middle(next === 'x' ? 0 : 1), spot: null } : null,
   })
 }

@@ -44,6 +44,16 @@ export interface SessionState {
   /** Raised to fly back to `view` although it has not changed. */
   readonly viewAsked: number
   readonly section: Section | null
+  /** True: nothing is cut, although the question would cut at its spot. */
+  readonly uncut: boolean
+  /** Clicks on the drawing measure. */
+  readonly measuring: boolean
+  /** The shells stand apart, above each other. */
+  readonly apart: boolean
+  /** One looks through the shells. */
+  readonly through: boolean
+  /** A standing figure of stated height beside the frame, for scale. */
+  readonly figure: boolean
   /** The finding that was chosen, by id. */
   readonly finding: string | null
   readonly fitting: string | null
@@ -72,6 +82,11 @@ export const createSession = (): SessionStore =>
     view: 'starboard-forward',
     viewAsked: 0,
     section: null,
+    uncut: false,
+    measuring: false,
+    apart: false,
+    through: false,
+    figure: false,
     finding: null,
     fitting: null,
     held: null,

@@ -9,6 +9,7 @@ import type { Stores } from '../state/stores'
 import type { EyeRig } from './camera/eye-rig'
 import { Look, Sharpness } from './camera/look'
 import { FeedsLayer } from './layers/feeds-layer'
+import { FigureLayer } from './layers/figure-layer'
 import { FittingsLayer } from './layers/fittings-layer'
 import { type Floor, FloorLayer } from './layers/floor-layer'
 import { FrameLayer } from './layers/frame-layer'
@@ -31,9 +32,12 @@ export interface SceneProps {
   readonly part: PartName
   readonly map: SheetMap | null
   readonly cut: Cut | null
+  /** One looks through the shells. */
+  readonly through: boolean
 }
 
 const MOST_DPR = 2
+const BOTH = ['underside', 'topside'] as const
 
 /** Drawn again only when one of its own things changes: a tick of progress elsewhere must not cost a picture. */
 export const Scene = memo(function Scene(props: SceneProps) {
@@ -64,7 +68,7 @@ interface LayersProps extends Omit<SceneProps, 'rig'> {
   readonly alone?: boolean
 }
 
-export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, alone = false }: LayersProps) {
+export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, through, alone = false }: LayersProps) {
   const frame = useFrameMesh(stores)
   const scan = useResult(stores, 'scan')
   const clearance = useResult(stores, 'clearance')
@@ -82,6 +86,9 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, alo
         : null,
     [held, part, question],
   )
+  const apart = useStore(stores.session, (s) => s.apart)
+  const figure = useStore(stores.session, (s) => s.figure)
+  const drawn: readonly PartName[] = apart ? BOTH : [part]
   const bare = map?.on === 'frame'
   const heightAt = useMemo(() => picks.heightOf.bind(picks), [picks])
   return (
@@ -91,26 +98,37 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, alo
         <FloorLayer floor={floor} frame={frame} outline={clearance?.outline ?? null} theme={theme} />
       )}
       {frame && <FrameLayer mesh={frame} rimVertex={scan?.rimVertex ?? null} map={map} theme={theme} picks={picks} />}
-      {shell && !bare && (
-        <ShellLayer
-          key={part}
-          part={part}
-          shell={shell}
-          map={map}
-          cut={cut}
+      {clearance &&
+        !bare &&
+        drawn.map((name) => (
+          <ShellLayer
+            key={name}
+            part={name}
+            shell={(name === part ? shell : null) ?? clearance[name]}
+            map={map}
+            cut={name === part ? cut : null}
+            theme={theme}
+            picks={picks}
+            sheet={sheet}
+            held={name === part ? heldOff : null}
+            through={through}
+          />
+        ))}
+      {question === 'live' && fitting && (
+        <FittingsLayer
+          stores={stores}
+          placed={fitting.placed}
           theme={theme}
           picks={picks}
           sheet={sheet}
-          held={heldOff}
+          heightAt={heightAt}
         />
       )}
-      {question === 'live' && fitting && (
-        <FittingsLayer stores={stores} placed={fitting.placed} theme={theme} picks={picks} heightAt={heightAt} />
-      )}
-      {building && shell && !alone && (
+      {building && shell && !alone && !apart && (
         <FeedsLayer stores={stores} plan={build?.infusion.find((i) => i.name === part) ?? null} theme={theme} />
       )}
-      {question === 'off' && !building && shell && !alone && <PullArrow shell={shell} theme={theme} />}
+      {figure && floor && !alone && <FigureLayer floor={floor} theme={theme} />}
+      {question === 'off' && !building && shell && !alone && !apart && <PullArrow shell={shell} theme={theme} />}
     </>
   )
 }

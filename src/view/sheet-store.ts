@@ -1,6 +1,7 @@
 /** What only this sheet needs to know: which shell is looked at, whether the view was turned, what the pointer is over. */
 import { createStore, type StoreApi } from 'zustand/vanilla'
 import type { Vec3 } from './camera/eye'
+import type { Measure, Spot } from './measuring/measure'
 
 export type PartName = 'underside' | 'topside'
 
@@ -13,6 +14,8 @@ export interface Hover {
   readonly y: number
   /** Of a fitting. */
   readonly id: string | null
+  /** Where a measurement would take hold; null while nothing is measured. */
+  readonly spot: Spot | null
 }
 
 export interface SheetState {
@@ -28,6 +31,16 @@ export interface SheetState {
   readonly glassLarge: boolean
   /** A fitting is being dragged. */
   readonly dragging: boolean
+  /** Dimensions that were taken, until they are closed. */
+  readonly measures: readonly Measure[]
+  /** First end of a dimension that waits for its second. */
+  readonly pending: Spot | null
+  /** What the second end is: a point that is clicked, or the nearest place of a part. */
+  readonly measureTo: 'point' | 'frame' | PartName
+  /** The pointer of the keyboard, px; null while it rests. */
+  readonly cross: { readonly x: number; readonly y: number } | null
+  /** How far the shells stand apart, 0…1. */
+  readonly spread: number
 }
 
 export type SheetStore = StoreApi<SheetState>
@@ -41,4 +54,9 @@ export const createSheetStore = (): SheetStore =>
     filledTo_min: null,
     glassLarge: false,
     dragging: false,
+    measures: [],
+    pending: null,
+    measureTo: 'point',
+    cross: null,
+    spread: 0,
   }))

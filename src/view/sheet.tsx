@@ -5,6 +5,8 @@ import { useStore } from 'zustand'
 import { bounds } from '../core/geometry/mesh'
 import { cancelPlacing, finishPlacing } from '../state/placing'
 import type { Stores } from '../state/stores'
+import { playSpread, raise_mm } from './apart'
+import type { Vec3 } from './camera/eye'
 import { createEyeRig } from './camera/eye-rig'
 import { fitPoints } from './camera/fit-points'
 import { eyeAfterKey } from './camera/pointer'
@@ -13,23 +15,29 @@ import { Glass } from './glass/glass'
 import { DrawingMarks, pullWordsOf } from './labels/drawing-marks'
 import { FittingHandles } from './labels/fitting-handles'
 import { Leaders } from './labels/leaders'
+import { figurePoints } from './layers/figure-layer'
 import { type Floor, floorUnder } from './layers/floor-layer'
 import { pullArrow } from './layers/pull-arrow'
 import { playPull } from './layers/pull-play'
 import { Legend } from './legend/legend'
 import { mapsOf } from './maps/sheet-map'
+import { Looks } from './measuring/looks'
+import { MeasureMarks } from './measuring/measure-marks'
+import { crossKey } from './picking/cross-keys'
 import { nudgeFitting } from './picking/move-fitting'
 import { createPickRegister } from './picking/pick'
+import { type Pointing, pointAt } from './picking/point-at'
 import { ProbeCard } from './picking/probe-card'
 import { usePointer } from './picking/use-pointer'
 import { Scene } from './scene'
 import { cutEndsOf } from './section/cut-ends'
 import { makeCut, shareBeyond } from './section/cut-side'
-import { createSheetStore } from './sheet-store'
+import { createSheetStore, type SheetStore } from './sheet-store'
 import { reducedMotion, useTheme } from './theme'
 import { TitleBlock } from './title-block'
 import { alongPull, useFrameMesh, usePart, useResult, useSection, useSheetMap } from './use-drawn'
 import { useRoom } from './use-room'
+import { useThrough } from './use-through'
 import { sheetWords } from './words'
 
 export function Sheet({ stores }: { stores: Stores }) {
@@ -73,14 +81,45 @@ export function Sheet({ stores }: { stores: Stores }) {
     [question, slip, shell],
   )
 
-  const inSight = useMemo(() => fitPoints(frame, clearance?.topside.face ?? null), [frame, clearance])
+  const apart = useStore(stores.session, (s) => s.apart)
+  const measuring = useStore(stores.session, (s) => s.measuring)
+  useEffect(() => playSpread(sheet, rig, apart, reducedMotion()), [sheet, rig, apart])
+  const figure = useStore(stores.session, (s) => s.figure)
+  const inSight = useMemo(() => {
+    const points: Vec3[] = fitPoints(frame, clearance?.topside.face ?? null)
+    if (figure && floor) points.push(...figurePoints(floor))
+    if (apart && clearance)
+      for (const [x, y, z] of fitPoints(clearance.topside.face)) points.push([x, y, z + raise_mm('topside')])
+    return points
+  }, [frame, clearance, apart, figure, floor])
   useFlights(stores, sheet, rig, room, inSight)
-  usePointer({ stores, sheet, rig, picks, hand, cut })
+  const pointing = useMemo((): Pointing => ({ stores, sheet, rig, picks, cut }), [stores, sheet, rig, picks, cut])
+  usePointer({ pointing, hand })
+  useEffect(() => {
+    // What is known of a place differs by what is asked of it.
+    const { cross } = sheet.getState()
+    if (cross) pointAt(pointing, cross)
+    if (!measuring) sheet.setState({ pending: null })
+  }, [sheet, pointing, measuring])
+  const through = useThrough(pointing)
+  const meshIds = useMemo(
+    () =>
+      new Set([
+        ...(frame ? [frame.id] : []),
+        ...(clearance ? [clearance.underside.face.id, clearance.topside.face.id] : []),
+        ...(fitting?.placed.map((p) => p.mesh.id) ?? []),
+      ]),
+    [frame, clearance, fitting],
+  )
 
   const onKeyDown = useCallback(
     (e: KeyboardEvent) => {
       if (e.ctrlKey || e.metaKey || e.altKey || e.target !== e.currentTarget) return
-      if (stores.session.getState().question === 'live' && nudgeFitting(stores, e.key, e.shiftKey)) e.preventDefault()
+      if (crossKey(pointing, e.key, e.shiftKey)) {
+        e.preventDefault()
+        e.stopPropagation()
+      } else if (stores.session.getState().question === 'live' && nudgeFitting(stores, e.key, e.shiftKey))
+        e.preventDefault()
       else if (e.key === '0') stores.session.setState((s) => ({ viewAsked: s.viewAsked + 1 }))
       else if (e.key === 'Escape' && stores.session.getState().placing) cancelPlacing(stores)
       else if (e.key === 'Enter' && stores.session.getState().placing) finishPlacing(stores)
@@ -93,7 +132,7 @@ export function Sheet({ stores }: { stores: Stores }) {
         sheet.setState({ turned: true })
       }
     },
-    [stores, rig, sheet],
+    [stores, rig, sheet, pointing],
   )
 
   return (
@@ -115,6 +154,7 @@ export function Sheet({ stores }: { stores: Stores }) {
           part={part}
           map={map}
           cut={cut}
+          through={through}
         />
       </div>
       <svg className="sheet-over" width={room.width} height={room.height} aria-label={sheetWords.sheet}>
@@ -126,18 +166,31 @@ export function Sheet({ stores }: { stores: Stores }) {
             unit={unit}
             cut={cut}
             cutEnds={cutEnds}
-            pullHead={pull?.head ?? null}
+            pullHead={apart ? null : (pull?.head ?? null)}
             pullWords={shell ? pullWordsOf(shell.pull) : ''}
+            stores={stores}
             onPull={() => playPull(sheet, rig, reducedMotion())}
           />
         )}
         <Glass stores={stores} sheet={sheet} rig={rig} room={room} section={section} part={part} />
-        {question === 'live' && fitting && <FittingHandles stores={stores} rig={rig} placed={fitting.placed} />}
-        <Leaders stores={stores} rig={rig} room={room} />
+        {question === 'live' && fitting && !apart && (
+          <FittingHandles stores={stores} rig={rig} placed={fitting.placed} />
+        )}
+        {!apart && <Leaders stores={stores} rig={rig} room={room} />}
+        <MeasureMarks sheet={sheet} rig={rig} unit={unit} measuring={measuring} />
+        <Cross sheet={sheet} />
       </svg>
+      <Looks stores={stores} sheet={sheet} meshIds={meshIds} />
       <Legend stores={stores} sheet={sheet} rig={rig} room={room} map={map} part={part} theme={theme} />
       <TitleBlock stores={stores} sheet={sheet} rig={rig} room={room} />
       <ProbeCard stores={stores} sheet={sheet} room={room} />
     </div>
   )
+}
+
+/** The keyboard's pointer. */
+function Cross({ sheet }: { sheet: SheetStore }) {
+  const cross = useStore(sheet, (s) => s.cross)
+  if (!cross) return null
+  return <path className="cross" d={`M${cross.x - 14} ${cross.y}h28M${cross.x} ${cross.y - 14}v28`} />
 }

@@ -33,6 +33,9 @@ interface SheetStillProps {
 const NOTHING_TO_PICK: PickRegister = {
   add: () => () => undefined,
   pick: () => null,
+  hold: () => null,
+  nearestOn: () => null,
+  hides: () => false,
   heightOf: () => null,
   dispose: () => undefined,
 }
@@ -107,6 +110,7 @@ function StillScene({ stores, question, onTaken }: SheetStillProps & { onTaken: 
           part={part}
           map={map}
           cut={null}
+          through={false}
           alone
         />
         <Take onTaken={onTaken} />

@@ -79,18 +79,21 @@ export function alongPull(shell: Shell | null, tried: PullStudy | null): Shell |
 /** The section that was asked for; for the first question, the one through the least gap. */
 export function useSection(stores: Stores): Section | null {
   const asked = useStore(stores.session, (s) => s.section)
+  // Shells that stand apart are looked between, not into.
+  const none = useStore(stores.session, (s) => s.uncut || s.apart)
   const question = useStore(stores.session, (s) => s.question)
   // The filling is looked at whole.
   const building = useStore(stores.session, (s) => s.slip === 'build')
   const clearance = useResult(stores, 'clearance')
   const datum = useResult(stores, 'datum')
   return useMemo(() => {
+    if (none) return null
     if (!clearance || !datum) return asked
     if (building) return null
     // The plane through a spot is chosen here, where it can be seen what it would show; a bare plane is left as it is.
     if (asked) return asked.spot ? sectionThrough(asked.spot, clearance.outline, datum.mesh) : asked
     return question === 'clear' ? defaultSection(clearance, datum.mesh) : null
-  }, [asked, question, building, clearance, datum])
+  }, [asked, none, question, building, clearance, datum])
 }
 
 export interface PlacedFinding {

@@ -86,6 +86,58 @@ export function fitEye(
   return { ...angles, target, pxPerMm }
 }
 
+/** Steps towards smaller scales and sideways that are tried to keep clear of what stands on the sheet. */
+const SMALLER = [1, 0.96, 0.92, 0.88, 0.84, 0.8, 0.76]
+const ASIDE = [0, 1, -1, 2, -2]
+const ASIDE_PX = 22
+
+/**
+ * As `fitEye`, but a little smaller or aside where that keeps more of the points out of the boxes that stand on the sheet:
+ * the legs of a frame stood behind the legend.
+ */
+export function fitClear(
+  angles: Pick<Eye, 'azimuth_deg' | 'elevation_deg'>,
+  points: readonly Vec3[],
+  free: FreeBox,
+  boxes: readonly { readonly left: number; readonly top: number; readonly right: number; readonly bottom: number }[],
+): Eye {
+  const whole = fitEye(angles, points, free)
+  const basis = basisOf(whole)
+  const places = points.map((p) => project(whole, basis, free, p))
+  const cx = free.left + free.width / 2
+  const cy = free.top + free.height / 2
+  let best = { cost: Infinity, share: 1, dx: 0, dy: 0 }
+  for (const share of SMALLER)
+    for (const i of ASIDE)
+      for (const j of ASIDE) {
+        const [dx, dy] = [i * ASIDE_PX, j * ASIDE_PX]
+        let covered = 0
+        let outside = 0
+        for (const p of places) {
+          const x = cx + (p[0] - cx) * share + dx
+          const y = cy + (p[1] - cy) * share + dy
+          if (boxes.some((b) => x > b.left && x < b.right && y > b.top && y < b.bottom)) covered++
+          if (
+            x < free.left - 6 ||
+            x > free.left + free.width + 6 ||
+            y < free.top - 30 ||
+            y > free.top + free.height + 6
+          )
+            outside++
+        }
+        const cost =
+          ((covered + 3 * outside) / Math.max(places.length, 1)) * 12 +
+          (1 - share) * 2 +
+          (Math.abs(i) + Math.abs(j)) * 0.01
+        if (cost < best.cost) best = { cost, share, dx, dy }
+      }
+  const pxPerMm = whole.pxPerMm * best.share
+  const target = whole.target.map(
+    (t, k) => t - (basis.right[k]! * best.dx - basis.up[k]! * best.dy) / pxPerMm,
+  ) as unknown as Vec3
+  return { ...angles, target, pxPerMm }
+}
+
 /** Scale changed by `factor` while the point under the pointer stays under it. */
 export function zoomAbout(eye: Eye, free: FreeBox, x_px: number, y_px: number, factor: number): Eye {
   const pxPerMm = Math.min(Math.max(eye.pxPerMm * factor, 0.02), 60)

@@ -7,7 +7,7 @@ import type { Stores } from '../../state/stores'
 import type { Room } from '../room'
 import type { SheetStore } from '../sheet-store'
 import { reducedMotion } from '../theme'
-import { type Eye, fitEye, type Vec3 } from './eye'
+import { type Eye, fitClear, fitEye, type Vec3 } from './eye'
 import type { EyeRig } from './eye-rig'
 import { VIEW_ANGLES } from './views'
 
@@ -30,7 +30,7 @@ export function useFlights(
   useEffect(() => {
     if (points.length === 0) return
     const before = fitted.current
-    const whole = fitEye(VIEW_ANGLES[view], points, room.free)
+    const whole = fitClear(VIEW_ANGLES[view], points, room.free, standing(room))
     fitted.current = { points, room, view, asked }
     if (!before) rig.set(whole)
     else if (before.view !== view || before.asked !== asked) {
@@ -60,3 +60,19 @@ export function useFlights(
     rig.flyTo(near, reducedMotion())
   }, [stores, rig, chosen, room.free])
 }
+
+/** What the drawing should not lie under: boxes as they are, of the glass what fills its circle. */
+const standing = ({ legend, title, glass }: Room) => [
+  ...(legend ? [legend] : []),
+  ...(title ? [title] : []),
+  ...(glass
+    ? [
+        {
+          left: glass.cx - glass.r * 0.85,
+          top: glass.cy - glass.r * 0.85,
+          right: glass.cx + glass.r * 0.85,
+          bottom: glass.cy + glass.r * 0.85,
+        },
+      ]
+    : []),
+]

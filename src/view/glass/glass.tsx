@@ -30,8 +30,10 @@ export interface GlassPlace {
 
 export function Glass(props: GlassProps) {
   const question = useStore(props.stores.session, (s) => s.question)
+  const apart = useStore(props.stores.session, (s) => s.apart)
   const { glass } = props.room
-  if (!glass) return null
+  // Apart nothing stands where the glass would point to.
+  if (!glass || apart) return null
   if (question === 'clear' && props.section) return <SectionGlass {...props} section={props.section} glass={glass} />
   if (question === 'live') return <PlanGlass {...props} glass={glass} />
   if (question === 'off') return <DraftGlass {...props} glass={glass} />

@@ -63,24 +63,35 @@ export function sectionView(
   radius_px: number,
 ): SectionView {
   const along = section.across === 'x' ? 1 : 0
-  const spot = section.spot ?? certificate.at.shell
   const plane: SectionPlane = { across: section.across, at_mm: section.at_mm }
   const scale = glassScale(Math.max(certificate.required_mm, 4), radius_px * ASKED_SHARE)
   const reach = radius_px / scale.pxPerMm
+  // The whole section, not only what lies in the glass: chains must close to be hatched.
+  const frameChains = cutMesh(frame, plane)
+  const laminate = cutMesh(underside.solid, plane)
+  const common = { plane, scale, frame: frameChains, laminate }
+  if (section.spot === null) {
+    // A plane that somebody chose: what it shows is where shell and metal come closest in it.
+    const face = cutMesh(underside.face, plane)
+    const rough = closestInPlane(thinned(face), thinned(frameChains), [0, 0], Infinity)
+    if (!rough) return { ...common, middle: [0, certificate.at.shell[2]], dimension: null }
+    const near: [number, number] = [(rough.shell[0] + rough.frame[0]) / 2, (rough.shell[1] + rough.frame[1]) / 2]
+    const best = closestInPlane(face, frameChains, near, Math.max(reach, rough.mm)) ?? rough
+    return {
+      ...common,
+      middle: [(best.shell[0] + best.frame[0]) / 2, (best.shell[1] + best.frame[1]) / 2 - reach * 0.12],
+      dimension: best,
+    }
+  }
+  const { spot } = section
   const atLeast = Math.hypot(...spot.map((v, k) => v - certificate.at.shell[k]!)) < 0.01
   const pair = certificate.at
   const middle: [number, number] = atLeast
     ? [(pair.shell[along]! + pair.frame[along]!) / 2, (pair.shell[2] + pair.frame[2]) / 2 - reach * 0.12]
     : [spot[along]!, spot[2] - reach * 0.15]
-  // The whole section, not only what lies in the glass: chains must close to be hatched.
-  const frameChains = cutMesh(frame, plane)
-  const laminate = cutMesh(underside.solid, plane)
   return {
-    plane,
+    ...common,
     middle,
-    scale,
-    frame: frameChains,
-    laminate,
     dimension: atLeast
       ? {
           shell: [pair.shell[along]!, pair.shell[2]],
@@ -91,8 +102,40 @@ export function sectionView(
   }
 }
 
+/** Points that a first search goes through; the second looks at all of them near what it found. */
+const ROUGH_POINTS = 600
+
+/** Every so many points of chains, so that a search over the whole plane stays within a picture. */
+function thinned(chains: readonly Chain[]): Chain[] {
+  const all = chains.reduce((sum, c) => sum + c.points.length / 2, 0)
+  const step = Math.max(1, Math.ceil(all / ROUGH_POINTS))
+  return chains.map(({ points, closed }) => {
+    const count = Math.ceil(points.length / 2 / step)
+    const some = new Float64Array(count * 2)
+    for (let i = 0; i < count; i++) {
+      some[i * 2] = points[i * step * 2]!
+      some[i * 2 + 1] = points[i * step * 2 + 1]!
+    }
+    return { points: some, closed }
+  })
+}
+
 /** The closest pair of points of two sets of chains inside the circle: a dimension of this section, not of the space. */
 export function closestInPlane(
+  a: readonly Chain[],
+  b: readonly Chain[],
+  middle: readonly [number, number],
+  reach: number,
+): SectionView['dimension'] {
+  // Of two runs of segments that do not cross, the closest pair has a corner of one of them.
+  const from = cornersTo(a, b, middle, reach)
+  const back = cornersTo(b, a, middle, reach)
+  const best = back && (!from || back.mm < from.mm) ? { shell: back.frame, frame: back.shell, mm: back.mm } : from
+  return best && Math.hypot(best.frame[0] - middle[0], best.frame[1] - middle[1]) <= reach ? best : null
+}
+
+/** From the corners of `a` inside the circle to the segments of `b`. */
+function cornersTo(
   a: readonly Chain[],
   b: readonly Chain[],
   middle: readonly [number, number],
@@ -121,7 +164,7 @@ export function closestInPlane(
         }
       }
     }
-  return best && Math.hypot(best.frame[0] - middle[0], best.frame[1] - middle[1]) <= reach ? best : null
+  return best
 }
 
 function onSegment(u: number, v: number, ax: number, ay: number, bx: number, by: number): [number, number] {

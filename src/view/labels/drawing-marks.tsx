@@ -1,15 +1,18 @@
 /** What a drawing carries besides rings: numbers along the floor, ℄, the letters of the section, the pull's words. */
-import { useEffect, useMemo, useRef } from 'react'
+import { useEffect, useMemo, useRef, useState } from 'react'
 import { type ShownUnit, trimmed } from '../../state/format'
+import type { Stores } from '../../state/stores'
 import { project, type Vec3 } from '../camera/eye'
 import type { EyeMoment, EyeRig } from '../camera/eye-rig'
 import type { Floor } from '../layers/floor-layer'
 import type { Room } from '../room'
+import { cutHandle, newCutDrag } from '../section/cut-drag'
 import type { Cut } from '../section/cut-side'
 import { sheetWords } from '../words'
 import { asButton } from './as-button'
 
 export interface DrawingMarksProps {
+  readonly stores: Stores
   readonly rig: EyeRig
   readonly room: Room
   readonly floor: Floor
@@ -25,8 +28,21 @@ export interface DrawingMarksProps {
 /** Numbers closer together than this on the screen are left out. */
 const LEAST_APART_PX = 34
 
-export function DrawingMarks({ rig, room, floor, unit, cutEnds, pullHead, pullWords, onPull }: DrawingMarksProps) {
+export function DrawingMarks({
+  stores,
+  rig,
+  room,
+  floor,
+  unit,
+  cut,
+  cutEnds,
+  pullHead,
+  pullWords,
+  onPull,
+}: DrawingMarksProps) {
   const root = useRef<SVGGElement>(null)
+  const [drag] = useState(newCutDrag)
+  const handle = cut ? cutHandle(stores, rig, cut, unit, drag) : {}
   const numbers = useMemo(() => floorNumbers(floor, unit), [floor, unit])
   useEffect(() => {
     const draw = (moment: EyeMoment) => {
@@ -65,8 +81,12 @@ export function DrawingMarks({ rig, room, floor, unit, cutEnds, pullHead, pullWo
       <g className="section-ends">
         <line />
         <line />
-        <text>A</text>
-        <text>A</text>
+        <text className="cut-handle" {...handle}>
+          A
+        </text>
+        <text className="cut-handle" {...handle}>
+          A
+        </text>
       </g>
       <text className="pull-words" aria-label={`${pullWords}. ${sheetWords.pullAsk}`} {...asButton(onPull)}>
         {pullWords}

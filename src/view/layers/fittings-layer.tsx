@@ -1,15 +1,18 @@
 /** Fittings where the step placed them; while one is dragged or nudged it follows at once, and its twin exactly mirrored. */
 import { useFrame } from '@react-three/fiber'
-import { useEffect, useMemo, useState } from 'react'
+import { useCallback, useEffect, useMemo, useState } from 'react'
 import { BackSide, BufferAttribute, Group } from 'three'
 import { useStore } from 'zustand'
 import type { PlacedFitting } from '../../core/fitting/types'
 import type { Mesh } from '../../core/geometry/mesh'
 import type { Stores } from '../../state/stores'
+import { raise_mm } from '../apart'
+import type { Vec3 } from '../camera/eye'
 import { FINE_LAYER } from '../camera/look'
 import { cornerGeometry, useBuilt, vertexGeometry } from '../geometry/build'
 import { mappedMaterial, outlineMaterial } from '../maps/mapped-material'
 import type { PickRegister } from '../picking/pick'
+import type { SheetStore } from '../sheet-store'
 import { INK_ON_PART, SLATE, type Theme } from '../theme'
 import { useRedraw, useScreenWidths } from './canvas-hooks'
 import { FatLine } from './fat-line'
@@ -22,10 +25,11 @@ export interface FittingsLayerProps {
   readonly theme: Theme
   readonly picks: PickRegister
   /** Height of the shell a fitting stands on, or null outside of it. */
+  readonly sheet: SheetStore
   readonly heightAt: (on: PlacedFitting['on'], x: number, y: number) => number | null
 }
 
-export function FittingsLayer({ stores, placed, theme, picks, heightAt }: FittingsLayerProps) {
+export function FittingsLayer({ stores, placed, theme, picks, sheet, heightAt }: FittingsLayerProps) {
   return placed.map((fitting) => (
     <FittingPart
       key={`${fitting.id}${fitting.twin ? '+' : ''}`}
@@ -33,6 +37,7 @@ export function FittingsLayer({ stores, placed, theme, picks, heightAt }: Fittin
       fitting={fitting}
       theme={theme}
       picks={picks}
+      sheet={sheet}
       heightAt={heightAt}
     />
   ))
@@ -51,7 +56,7 @@ interface FittingPartProps extends Omit<FittingsLayerProps, 'placed'> {
   readonly fitting: PlacedFitting
 }
 
-function FittingPart({ stores, fitting, theme, picks, heightAt }: FittingPartProps) {
+function FittingPart({ stores, fitting, theme, picks, sheet, heightAt }: FittingPartProps) {
   const geometry = useBuilt(fitting.mesh, bodyGeometry)
   const hull = useBuilt(fitting.mesh, hullGeometry)
   const body = useMemo(() => mappedMaterial('part'), [])
@@ -69,8 +74,11 @@ function FittingPart({ stores, fitting, theme, picks, heightAt }: FittingPartPro
   const outlines = useMemo(() => [{ outline: ink, px: chosen ? 3 : 1.25 }], [ink, chosen])
   const mapped = useMemo(() => [body], [body])
   useScreenWidths(mapped, outlines)
+  const { on } = fitting
+  const lifted = useCallback((): Vec3 => [0, 0, sheet.getState().spread * raise_mm(on)], [sheet, on])
   useFrame(() => {
-    const [dx, dy, dz] = ahead(stores, fitting, heightAt)
+    const [dx, dy, up] = ahead(stores, fitting, heightAt)
+    const dz = up + lifted()[2]
     if (group.position.x === dx && group.position.y === dy && group.position.z === dz) return
     group.position.set(dx, dy, dz)
     group.updateMatrixWorld()
@@ -78,7 +86,7 @@ function FittingPart({ stores, fitting, theme, picks, heightAt }: FittingPartPro
   useRedraw(geometry)
   useRedraw(chosen)
   useRedraw(theme)
-  usePickable(picks, geometry, 'fitting', group, fitting.id)
+  usePickable(picks, geometry, { kind: 'fitting', mesh: fitting.mesh, object: group, id: fitting.id, lifted })
   if (!geometry || !hull) return null
   return (
     <primitive object={group}>

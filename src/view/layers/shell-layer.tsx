@@ -1,9 +1,11 @@
 /** One shell: its moulded face seen from outside, with map, station lines, outline, cut away by a section where asked. */
 import { useFrame } from '@react-three/fiber'
-import { useEffect, useMemo, useRef } from 'react'
+import { useCallback, useEffect, useMemo, useRef } from 'react'
 import { BackSide, BufferAttribute, type Group } from 'three'
 import type { Shell } from '../../core/clearance/types'
 import type { Mesh } from '../../core/geometry/mesh'
+import { raise_mm } from '../apart'
+import type { Vec3 } from '../camera/eye'
 import { FINE_LAYER } from '../camera/look'
 import { cornerGeometry, useBuilt, vertexGeometry } from '../geometry/build'
 import { mappedMaterial, outlineMaterial } from '../maps/mapped-material'
@@ -28,7 +30,12 @@ export interface ShellLayerProps {
   readonly sheet: SheetStore
   /** How far it is held off its seat, job axes, mm; null: not. */
   readonly held: readonly [number, number, number] | null
+  /** One looks through it. */
+  readonly through: boolean
 }
+
+/** What is left of a shell that one looks through. */
+const THROUGH_OPACITY = 0.26
 
 /** How far the part travels when it is pulled, mm. */
 const PULL_TRAVEL_MM = 420
@@ -49,7 +56,7 @@ function plain(geometry: ReturnType<typeof cornerGeometry>) {
   return geometry
 }
 
-export function ShellLayer({ part, shell, map, cut, theme, picks, sheet, held }: ShellLayerProps) {
+export function ShellLayer({ part, shell, map, cut, theme, picks, sheet, held, through }: ShellLayerProps) {
   const { face, zone, pull } = shell
   // The sheet looks at shells from above: a face that looks down is drawn by its other side.
   const turned = pull[2] < 0
@@ -80,6 +87,15 @@ export function ShellLayer({ part, shell, map, cut, theme, picks, sheet, held }:
     ink.material.clippingPlanes = planes
   }, [skin, ink, cut])
 
+  useEffect(() => {
+    const { material } = skin
+    material.transparent = through
+    material.opacity = through ? THROUGH_OPACITY : 1
+    material.depthWrite = !through
+    material.needsUpdate = true
+    ink.material.visible = !through
+  }, [skin, ink, through])
+
   const edges = useMemo(() => (mine ? classEdges(mine) : null), [mine])
   const free = useMemo(() => freeEdges(face), [face])
   const zones = useMemo(() => zoneEdges(face, zone), [face, zone])
@@ -88,23 +104,34 @@ export function ShellLayer({ part, shell, map, cut, theme, picks, sheet, held }:
   const outlines = useMemo(() => [{ outline: ink, px: 1.25 }], [ink])
   const mapped = useMemo(() => [skin], [skin])
   useScreenWidths(mapped, outlines)
+  // What is drawn is the part; the mould stands still, the part leaves along the pull.
+  const lifted = useCallback((): Vec3 => {
+    const { pulled, spread } = sheet.getState()
+    const travel = pulled * PULL_TRAVEL_MM
+    const [x, y, z] = held ?? SEATED
+    return [pull[0] * travel + x, pull[1] * travel + y, pull[2] * travel + z + spread * raise_mm(part)]
+  }, [sheet, pull, part, held])
   useFrame(() => {
     skin.setShown(mine?.name === 'filling' ? sheet.getState().filledTo_min : null)
-    const travel = sheet.getState().pulled * PULL_TRAVEL_MM
-    // What is drawn is the part; the mould stands still, the part leaves along the pull.
-    const [x, y, z] = held ?? SEATED
-    group.current?.position.set(pull[0] * travel + x, pull[1] * travel + y, pull[2] * travel + z)
+    group.current?.position.set(...lifted())
   })
   useRedraw(geometry)
   useRedraw(held)
   useRedraw(mine)
   useRedraw(cut)
   useRedraw(theme)
-  usePickable(picks, geometry, part, null)
+  useRedraw(through)
+  usePickable(picks, geometry, { kind: part, mesh: face, lifted })
   if (!geometry || !hull) return null
   return (
     <group ref={group}>
-      <mesh geometry={geometry} material={skin.material} castShadow receiveShadow />
+      <mesh
+        geometry={geometry}
+        material={skin.material}
+        castShadow={!through}
+        receiveShadow
+        renderOrder={through ? 4 : 0}
+      />
       <mesh geometry={hull} material={ink.material} layers={FINE_LAYER} />
       <FatLine segments={free} colour={theme.ink} px={1.5} planes={kept} order={1} fine />
       <FatLine segments={zones} colour={INK_ON_PART} px={0.8} opacity={0.3} planes={kept} order={1} fine />

@@ -1,17 +1,28 @@
 import { useEffect } from 'react'
 import type { BufferGeometry, Object3D } from 'three'
+import type { Mesh } from '../../core/geometry/mesh'
+import type { Vec3 } from '../camera/eye'
 import type { PickKind, PickRegister } from '../picking/pick'
 
-/** Makes a geometry answer to the pointer while it is drawn. `object` tells where it stands; null: where it was built. */
-export function usePickable(
-  picks: PickRegister,
-  geometry: BufferGeometry | null,
-  kind: PickKind,
-  object: Object3D | null,
-  id: string | null = null,
-): void {
+const NOT_LIFTED: Vec3 = [0, 0, 0]
+const inPlace = () => NOT_LIFTED
+
+export interface PickableWish {
+  readonly kind: PickKind
+  /** What the geometry was built of. */
+  readonly mesh: Mesh
+  /** Tells where the part stands; none: where it was built. */
+  readonly object?: Object3D
+  readonly id?: string
+  /** How far from its place the part is drawn just now. One function for good. */
+  readonly lifted?: () => Vec3
+}
+
+/** Makes a geometry answer to the pointer while it is drawn. */
+export function usePickable(picks: PickRegister, geometry: BufferGeometry | null, wish: PickableWish): void {
+  const { kind, mesh, object = null, id = null, lifted = inPlace } = wish
   useEffect(() => {
     if (!geometry) return
-    return picks.add({ geometry, kind, object, id })
-  }, [picks, geometry, kind, object, id])
+    return picks.add({ geometry, kind, object, id, mesh, lifted })
+  }, [picks, geometry, kind, object, id, mesh, lifted])
 }

@@ -14,8 +14,10 @@ import {
 } from 'three'
 import { MeshBVH } from 'three-mesh-bvh'
 import { GenerateMeshBVHWorker } from 'three-mesh-bvh/worker'
+import type { Mesh } from '../../core/geometry/mesh'
 import { unproject, type Vec3 } from '../camera/eye'
 import type { EyeMoment } from '../camera/eye-rig'
+import { CORNER_PX, type Held, snap } from '../measuring/snap'
 
 export type PickKind = 'frame' | 'underside' | 'topside' | 'fitting'
 
@@ -25,19 +27,38 @@ interface Pickable {
   /** Null: the geometry stands where it was built. */
   readonly object: Object3D | null
   readonly id: string | null
+  /** What the geometry was built of, facet by facet. */
+  readonly mesh: Mesh
+  /** How far from its place in the job the part is drawn just now (pulled, or apart), mm. */
+  readonly lifted: () => Vec3
 }
 
 export interface Picked {
   readonly kind: PickKind
   readonly id: string | null
   readonly facet: number
+  /** Job axes, where the part belongs. */
   readonly at: Vec3
+  /** Where that place is drawn. */
+  readonly shown: Vec3
+  readonly meshId: string
 }
 
 export interface PickRegister {
   add(pickable: Pickable): () => void
   /** The nearest hit that `keep` allows, or null. Meshes whose tree is not there yet do not answer. */
   pick(moment: EyeMoment, x_px: number, y_px: number, keep: (kind: PickKind, at: Vec3) => boolean): Picked | null
+  /** What a measurement takes hold of there: a corner, an edge, a scanned point, else the face. */
+  hold(
+    moment: EyeMoment,
+    x_px: number,
+    y_px: number,
+    keep: (kind: PickKind, at: Vec3) => boolean,
+  ): (Picked & Held) | null
+  /** The nearest place of a part to a point of the job, or null where it is not drawn or has no tree yet. */
+  nearestOn(kind: PickKind, point: Vec3): Picked | null
+  /** True when a part stands between the eye and a place of the job. */
+  hides(moment: EyeMoment, at: Vec3, kinds: readonly PickKind[]): boolean
   /** Height of the shell over a place in plan: the top of the topside, the bottom of the underside. Null outside of it. */
   heightOf(kind: 'underside' | 'topside', x: number, y: number): number | null
   dispose(): void
@@ -47,6 +68,10 @@ export interface PickRegister {
 const AT_ONCE_TO_FACETS = 12_000
 /** Above this a tree takes longer than a frame or three; it is built in a worker. */
 const IN_WORKER_FROM_FACETS = 80_000
+
+/** Facets that are looked through for something to hold on to. */
+const MOST_NEIGHBOURS = 4000
+const OWN_SURFACE_MM = 3
 
 export function createPickRegister(): PickRegister {
   const all = new Set<Pickable>()
@@ -108,6 +133,41 @@ export function createPickRegister(): PickRegister {
   const local = new Ray()
   const inverse = new Matrix4()
   const place = new Vector3()
+  const shift = new Vector3()
+
+  const look = (
+    { eye, basis, free }: EyeMoment,
+    x_px: number,
+    y_px: number,
+    keep: (kind: PickKind, at: Vec3) => boolean,
+  ): { pickable: Pickable; picked: Picked } | null => {
+    const through = unproject(eye, basis, free, x_px, y_px)
+    ray.origin.set(...through).addScaledVector(place.set(...basis.back), 50_000)
+    ray.direction.set(-basis.back[0], -basis.back[1], -basis.back[2])
+    let best: { pickable: Pickable; picked: Picked } | null = null
+    let nearest = Infinity
+    for (const pickable of all) {
+      const { geometry, kind, object, id, mesh, lifted } = pickable
+      const tree = treeOf(geometry)
+      if (!tree) continue
+      const up = lifted()
+      shift.set(up[0], up[1], up[2])
+      local.copy(ray)
+      if (object) local.applyMatrix4(inverse.copy(object.matrixWorld).invert())
+      else local.origin.sub(shift)
+      for (const hit of tree.raycast(local, DoubleSide)) {
+        if (hit.distance >= nearest) continue
+        place.copy(hit.point)
+        if (object) place.applyMatrix4(object.matrixWorld).sub(shift)
+        const at: Vec3 = [place.x, place.y, place.z]
+        if (!keep(kind, at)) continue
+        nearest = hit.distance
+        const shown: Vec3 = [at[0] + up[0], at[1] + up[1], at[2] + up[2]]
+        best = { pickable, picked: { kind, id, facet: hit.faceIndex ?? -1, at, shown, meshId: mesh.id } }
+      }
+    }
+    return best
+  }
 
   return {
     add(pickable) {
@@ -118,28 +178,71 @@ export function createPickRegister(): PickRegister {
       }
       return () => all.delete(pickable)
     },
-    pick({ eye, basis, free }, x_px, y_px, keep) {
-      const through = unproject(eye, basis, free, x_px, y_px)
-      ray.origin.set(...through).addScaledVector(place.set(...basis.back), 50_000)
-      ray.direction.set(-basis.back[0], -basis.back[1], -basis.back[2])
+    pick: (moment, x_px, y_px, keep) => look(moment, x_px, y_px, keep)?.picked ?? null,
+    hold(moment, x_px, y_px, keep) {
+      const hit = look(moment, x_px, y_px, keep)
+      if (!hit) return null
+      const { picked, pickable } = hit
+      const { geometry, mesh, object, kind, lifted } = pickable
+      const tree = treeOf(geometry)
+      if (!tree) return null
+      // A moved fitting stands elsewhere than its mesh: by so much.
+      const moved: Vec3 = object ? [object.position.x, object.position.y, object.position.z] : lifted()
+      const inMesh: Vec3 = [0, 1, 2].map((k) => picked.shown[k]! - moved[k]!) as unknown as Vec3
+      const round_mm = (CORNER_PX * 1.5) / moment.eye.pxPerMm
+      const near: number[] = []
+      place.set(inMesh[0], inMesh[1], inMesh[2])
+      tree.shapecast({
+        intersectsBounds: (box) => box.distanceToPoint(place) <= round_mm,
+        intersectsTriangle: (_, f) => {
+          near.push(f)
+          return near.length >= MOST_NEIGHBOURS
+        },
+      })
+      const held = snap({
+        mesh,
+        scanned: kind === 'frame',
+        facets: near,
+        hit: inMesh,
+        shift: moved,
+        moment,
+        x_px,
+        y_px,
+      })
+      const shown = held.at.map((v, k) => v + moved[k]!) as unknown as Vec3
+      const up = lifted()
+      return { ...picked, hold: held.hold, shown, at: shown.map((v, k) => v - up[k]!) as unknown as Vec3 }
+    },
+    nearestOn(kind, point) {
       let best: Picked | null = null
       let nearest = Infinity
-      for (const { geometry, kind, object, id } of all) {
-        const tree = treeOf(geometry)
+      for (const { geometry, kind: of, object, id, mesh, lifted } of all) {
+        const tree = of === kind ? treeOf(geometry) : null
         if (!tree) continue
-        local.copy(ray)
-        if (object) local.applyMatrix4(inverse.copy(object.matrixWorld).invert())
-        for (const hit of tree.raycast(local, DoubleSide)) {
-          if (hit.distance >= nearest) continue
-          place.copy(hit.point)
-          if (object) place.applyMatrix4(object.matrixWorld)
-          const at: Vec3 = [place.x, place.y, place.z]
-          if (!keep(kind, at)) continue
-          nearest = hit.distance
-          best = { kind, id, facet: hit.faceIndex ?? -1, at }
-        }
+        const up = lifted()
+        const moved: Vec3 = object
+          ? [object.position.x - up[0], object.position.y - up[1], object.position.z - up[2]]
+          : [0, 0, 0]
+        const hit = tree.closestPointToPoint(shift.set(point[0] - moved[0], point[1] - moved[1], point[2] - moved[2]))
+        if (!hit || hit.distance >= nearest) continue
+        nearest = hit.distance
+        const at: Vec3 = [hit.point.x + moved[0], hit.point.y + moved[1], hit.point.z + moved[2]]
+        const shown: Vec3 = [at[0] + up[0], at[1] + up[1], at[2] + up[2]]
+        best = { kind: of, id, facet: hit.faceIndex, at, shown, meshId: mesh.id }
       }
       return best
+    },
+    hides({ basis }, at, kinds) {
+      for (const { geometry, kind, object, lifted } of all) {
+        const tree = kinds.includes(kind) && !object ? treeOf(geometry) : null
+        if (!tree) continue
+        const up = lifted()
+        local.direction.set(basis.back[0], basis.back[1], basis.back[2])
+        // A hand's breadth of a place's own surface is no hiding.
+        local.origin.set(at[0] - up[0], at[1] - up[1], at[2] - up[2]).addScaledVector(local.direction, OWN_SURFACE_MM)
+        if (tree.raycastFirst(local, DoubleSide)) return true
+      }
+      return false
     },
     heightOf(kind, x, y) {
       const up = kind === 'underside' ? 1 : -1

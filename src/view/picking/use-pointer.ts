@@ -1,45 +1,39 @@
 /** Joins pointer and drawing: hover probes, click chooses, a fitting that is grabbed is moved. */
 import { type RefObject, useEffect } from 'react'
 import { addPlace } from '../../state/placing'
-import type { Stores } from '../../state/stores'
-import type { EyeRig } from '../camera/eye-rig'
 import { listenToPointer } from '../camera/pointer'
-import { type Cut, isKept } from '../section/cut-side'
-import type { SheetStore } from '../sheet-store'
 import { type FittingDrag, startFittingDrag } from './move-fitting'
-import type { PickRegister } from './pick'
+import { measureAt, type Pointing, pointAt, under } from './point-at'
 
 export interface PointerWish {
-  readonly stores: Stores
-  readonly sheet: SheetStore
-  readonly rig: EyeRig
-  readonly picks: PickRegister
+  readonly pointing: Pointing
   readonly hand: RefObject<HTMLElement | null>
-  readonly cut: Cut | null
 }
 
-export function usePointer({ stores, sheet, rig, picks, hand, cut }: PointerWish): void {
+export function usePointer({ pointing, hand }: PointerWish): void {
   useEffect(() => {
     const element = hand.current
     if (!element) return
+    const { stores, sheet, rig, picks } = pointing
     let drag: FittingDrag | null = null
     // A card of a place that has moved away under the pointer would be of another place.
     let hoverEye = rig.now().eye
     const stopWatching = rig.onPicture(({ eye }) => {
-      if (eye !== hoverEye && sheet.getState().hover) sheet.setState({ hover: null })
+      if (eye !== hoverEye && sheet.getState().hover && !sheet.getState().cross) sheet.setState({ hover: null })
     })
-    const under = (x: number, y: number) =>
-      picks.pick(rig.now(), x, y, (kind, at) => kind === 'frame' || kind === 'fitting' || isKept(cut, at))
     const stopListening = listenToPointer(element, rig, {
       hover(place) {
         hoverEye = rig.now().eye
-        const hit = place ? under(place.x, place.y) : null
-        element.style.cursor = hit?.kind === 'fitting' ? 'move' : hit ? 'crosshair' : 'grab'
-        sheet.setState({ hover: hit && place ? { ...hit, x: place.x, y: place.y } : null })
+        if (place) sheet.setState({ cross: null })
+        else if (sheet.getState().cross) return
+        const hit = pointAt(pointing, place)
+        const { measuring } = stores.session.getState()
+        element.style.cursor = hit?.kind === 'fitting' && !measuring ? 'move' : hit ? 'crosshair' : 'grab'
       },
       grab(x, y) {
-        if (stores.session.getState().placing) return false
-        const hit = under(x, y)
+        const { measuring, placing } = stores.session.getState()
+        if (measuring || placing) return false
+        const hit = under(pointing, x, y)
         if (hit?.kind !== 'fitting' || hit.id === null) return false
         stores.session.setState({ fitting: hit.id })
         drag = startFittingDrag(stores, picks, hit, rig.now(), x, y)
@@ -54,14 +48,15 @@ export function usePointer({ stores, sheet, rig, picks, hand, cut }: PointerWish
       },
       click(x, y) {
         element.focus()
-        const { placing } = stores.session.getState()
+        const { measuring, placing } = stores.session.getState()
         if (placing) {
           const on = picks.pick(rig.now(), x, y, (kind) => kind === placing.shell)
           if (on) addPlace(stores, on.at)
           return
         }
+        if (measuring) return measureAt(pointing, { x, y })
         if (stores.session.getState().question !== 'live') return
-        const hit = under(x, y)
+        const hit = under(pointing, x, y)
         stores.session.setState({ fitting: hit?.kind === 'fitting' ? hit.id : null })
       },
       turned: () => {
@@ -72,5 +67,5 @@ export function usePointer({ stores, sheet, rig, picks, hand, cut }: PointerWish
       stopListening()
       stopWatching()
     }
-  }, [stores, sheet, rig, picks, hand, cut])
+  }, [pointing, hand])
 }

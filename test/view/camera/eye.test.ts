@@ -4,6 +4,7 @@ import {
   between,
   corners,
   type Eye,
+  fitClear,
   fitEye,
   project,
   unproject,
@@ -77,5 +78,28 @@ describe('the eye', () => {
     const b = at(-170, 20)
     expect(between(a, b, 0.5).azimuth_deg).toBeCloseTo(180, 9)
     expect(between(a, b, 1)).toBe(b)
+  })
+})
+
+describe('a fit that keeps clear', () => {
+  const free = { left: 20, top: 20, width: 960, height: 560 }
+  const legend = { left: 0, top: 400, right: 460, bottom: 600 }
+  const points = corners([-1500, -1000, 0], [1500, 1000, 1200])
+  const covered = (eye: Eye) =>
+    points.filter((p) => {
+      const [x, y] = project(eye, basisOf(eye), free, p)
+      return x > legend.left && x < legend.right && y > legend.top && y < legend.bottom
+    }).length
+
+  it('moves a leg out from behind the legend, and leaves a fit alone that nothing covers', () => {
+    const angles = { azimuth_deg: -63, elevation_deg: 27 }
+    expect(covered(fitEye(angles, points, free))).toBeGreaterThan(0)
+    const clear = fitClear(angles, points, free, [legend])
+    expect(covered(clear)).toBe(0)
+    for (const p of points) {
+      const [x, y] = project(clear, basisOf(clear), free, p)
+      expect(x > 0 && x < 1000 && y > -20 && y < 600).toBe(true)
+    }
+    expect(fitClear(angles, points, free, [])).toEqual(fitEye(angles, points, free))
   })
 })

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { planHull } from '../../../src/view/glass/plan-glass'
-import { closestInPlane, glassScale } from '../../../src/view/glass/section-glass'
+import { closestInPlane, glassScale, sectionView } from '../../../src/view/glass/section-glass'
 import { cutMesh } from '../../../src/view/section/cut-mesh'
 import { box, icosphere } from '../../support/solids'
 
@@ -21,6 +21,19 @@ describe('the glass', () => {
     expect(found!.mm).toBeCloseTo(12.5, 6)
     expect(closestInPlane(lid, metal, [500, 16], 60)).toBeNull()
     expect(closestInPlane(lid, [], [0, 16], 60)).toBeNull()
+  })
+
+  it('shows of a plane that somebody chose where shell and metal come closest in it, never the certificate of another', () => {
+    const face = box([-400, 0, 50], [400, 100, 60])
+    const certificate = { at: { shell: [0, 90, 50], frame: [0, 90, 38] }, required_mm: 12, min_mm: 12 }
+    const shells = { certificate, underside: { face, solid: face } } as unknown as Parameters<typeof sectionView>[1]
+    const metal = box([290, 0, 0], [310, 60, 27.5])
+    const view = sectionView({ across: 'y', at_mm: 30, spot: null }, shells, metal, 104)
+    expect(view.dimension!.mm).toBeCloseTo(22.5, 6)
+    expect(view.middle[0]).toBeGreaterThan(280)
+    expect(view.middle[0]).toBeLessThan(320)
+    expect(sectionView({ across: 'y', at_mm: 80, spot: null }, shells, metal, 104).dimension).toBeNull()
+    expect(sectionView({ across: 'y', at_mm: 90, spot: [0, 90, 50] }, shells, metal, 104).dimension!.mm).toBe(12)
   })
 
   it('draws the plan of a part by its hull', () => {

@@ -39,7 +39,13 @@ const placed = (twin: boolean): PlacedFitting => ({
 /** Answers with the plane z = 0 where the sheet's pixels are millimetres of the job. */
 const flat: PickRegister = {
   add: () => () => undefined,
-  pick: (_, x, y, keep) => (keep('topside', [x, y, 0]) ? { kind: 'topside', id: null, facet: 0, at: [x, y, 0] } : null),
+  pick: (_, x, y, keep) =>
+    keep('topside', [x, y, 0])
+      ? { kind: 'topside', id: null, facet: 0, at: [x, y, 0], shown: [x, y, 0], meshId: 'top' }
+      : null,
+  hold: () => null,
+  nearestOn: () => null,
+  hides: () => false,
   heightOf: () => 0,
   dispose: () => undefined,
 }
@@ -61,7 +67,14 @@ beforeEach(() => {
   } as Parameters<typeof changeStep<'fitting'>>[2])
 })
 
-const grabbed = (x: number, y: number): Picked => ({ kind: 'fitting', id: 'lamp', facet: 0, at: [x, y, 40] })
+const grabbed = (x: number, y: number): Picked => ({
+  kind: 'fitting',
+  id: 'lamp',
+  facet: 0,
+  at: [x, y, 40],
+  shown: [x, y, 40],
+  meshId: 'lamp',
+})
 const moment = createEyeRig().now()
 
 describe('moving a fitting on the sheet', () => {

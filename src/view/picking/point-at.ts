@@ -1,0 +1,50 @@
+/** What lies under a place of the sheet, for the pointer and for the cross that the arrow keys move. */
+import type { Stores } from '../../state/stores'
+import type { EyeRig } from '../camera/eye-rig'
+import { spotOf } from '../measuring/measure'
+import { measureWords } from '../measuring/measure-words'
+import { takeEnd } from '../measuring/take-measure'
+import { type Cut, isKept } from '../section/cut-side'
+import type { SheetStore } from '../sheet-store'
+import type { Picked, PickKind, PickRegister } from './pick'
+
+export interface Pointing {
+  readonly stores: Stores
+  readonly sheet: SheetStore
+  readonly rig: EyeRig
+  readonly picks: PickRegister
+  readonly cut: Cut | null
+}
+
+/** Shells that are cut away or looked through do not answer. */
+const answers = ({ stores, cut }: Pointing) => {
+  const { through } = stores.session.getState()
+  return (kind: PickKind, at: Picked['at']) => kind === 'frame' || kind === 'fitting' || (!through && isKept(cut, at))
+}
+
+export const under = (p: Pointing, x: number, y: number): Picked | null => p.picks.pick(p.rig.now(), x, y, answers(p))
+
+/** Shows what is known of the place; while measuring, what a dimension would hold on to. */
+export function pointAt(p: Pointing, place: { x: number; y: number } | null): Picked | null {
+  const { stores, sheet, picks, rig } = p
+  if (!place) {
+    if (sheet.getState().hover) sheet.setState({ hover: null })
+    return null
+  }
+  if (stores.session.getState().measuring) {
+    const held = picks.hold(rig.now(), place.x, place.y, answers(p))
+    sheet.setState({ hover: held ? { ...held, ...place, spot: spotOf(held) } : null })
+    return held
+  }
+  const hit = under(p, place.x, place.y)
+  sheet.setState({ hover: hit ? { ...hit, ...place, spot: null } : null })
+  return hit
+}
+
+/** Takes an end of a dimension there. */
+export function measureAt(p: Pointing, place: { x: number; y: number }): void {
+  pointAt(p, place)
+  const spot = p.sheet.getState().hover?.spot
+  if (spot && !takeEnd(p.sheet, p.picks, spot))
+    p.stores.session.setState({ notice: { kind: 'said', text: measureWords.noTree } })
+}

@@ -88,7 +88,7 @@ function judgeCore(from: string, target: string): string | null {
   if (home === 'geometry') return 'the ground floor enters no step'
   if (there === 'geometry') return null
   if (home === 'job')
-    return /\/(types|settings)$/.test(target) ? null : 'the job knows only types and settings of steps'
+    return /[/-](types|settings)$/.test(target) ? null : 'the job knows only types and settings of steps'
   if (home === 'release' && there === 'job') return null
   const order = STEPS.indexOf(there)
   if (order < 0 || order >= STEPS.indexOf(home)) return 'a step enters only earlier steps'

@@ -10,7 +10,16 @@ import { type AnalysisRequest, type AnalysisResult, analysisStep } from './analy
 import { type BuildRequest, type BuildResult, buildStep } from './build-plan'
 import { type ClearanceRequest, type ClearanceResult, clearanceStep, type ImportedMesh, ZONES } from './clearance'
 import { type DatumRequest, type DatumResult, datumStep } from './datum'
-import { type FittingItem, type FittingRequest, type FittingResult, fittingStep } from './fitting'
+import {
+  type FittingItem,
+  type FittingRequest,
+  type FittingResult,
+  fittingStep,
+  type SeatItem,
+  type SeatsRequest,
+  type SeatsResult,
+  seatsStep,
+} from './fitting'
 import { type FrameRequest, type FrameResult, frameStep } from './frame'
 import { type Direction, IDENTITY, multiply, transformPoint } from './geometry/axes'
 import type { Steps } from './geometry/kernel'
@@ -27,6 +36,8 @@ export interface FlowMap {
   frame: { request: FrameRequest; result: FrameResult }
   datum: { request: DatumRequest; result: DatumResult }
   clearance: { request: ClearanceRequest; result: ClearanceResult }
+  /** Of the fitting folder: what is set into the shells for what stands on them. (docs/decisions/0004) */
+  seats: { request: SeatsRequest; result: SeatsResult }
   fitting: { request: FittingRequest; result: FittingResult }
   analysis: { request: AnalysisRequest; result: AnalysisResult }
   tooling: { request: ToolingRequest; result: ToolingResult }
@@ -128,17 +139,77 @@ export const FLOW: FlowTable = {
     },
     run: clearanceStep,
   },
+  seats: {
+    name: 'seats',
+    version: 1,
+    after: ['scan', 'frame', 'datum', 'clearance'],
+    // Only what is seated: a lamp without a seat may be moved without anything below being made again.
+    reads: (job) => ({
+      chases: job.chases,
+      seats: seatedFittings(job).map((f) => ({
+        id: f.id,
+        name: f.name,
+        mesh: f.mesh.asset,
+        unit: f.unit,
+        on: f.on,
+        at: f.at_mm,
+        turn: f.turn_deg,
+        upright: f.upright,
+        mirror: f.mirror,
+        base: f.baseNormal,
+        seat: f.seat,
+      })),
+    }),
+    meshes: seatedFittings,
+    request: (job, { results, part }) => {
+      const scan = made(results, 'scan')
+      const { underside, topside, certificate } = made(results, 'clearance')
+      const { clearance: c } = job
+      return {
+        items: seatedFittings(job).map(
+          (f): SeatItem => ({
+            id: f.id,
+            name: f.name,
+            mesh: part(f),
+            on: f.on,
+            at_mm: f.at_mm,
+            turn_deg: f.turn_deg,
+            upright: f.upright,
+            mirror: f.mirror,
+            baseNormal: f.baseNormal,
+            seat: f.seat,
+          }),
+        ),
+        chases: job.chases,
+        underside,
+        topside,
+        imported: { underside: c.imported.underside !== null, topside: c.imported.topside !== null },
+        draft_deg: c.draft_deg,
+        minRadius_mm: c.minRadius_mm,
+        bond_mm: c.bond_mm,
+        certificate,
+        frame: made(results, 'datum').mesh,
+        rimVertex: scan.rimVertex,
+        unseenFacet: scan.unseenFacet,
+        gap: facetGaps_mm(job, made(results, 'frame')) ?? c.gap_mm,
+      }
+    },
+    run: seatsStep,
+  },
   fitting: {
     name: 'fitting',
     version: 1,
-    after: ['datum', 'clearance'],
+    after: ['datum', 'clearance', 'seats'],
     reads: (job) => ({
       gap: job.clearance.gap_mm,
-      fittings: job.fittings.map(({ comment: _, locked: _locked, ...f }) => ({ ...f, mesh: f.mesh.asset })),
+      fittings: job.fittings.map(({ comment: _, locked: _locked, seat: _seat, ...f }) => ({
+        ...f,
+        mesh: f.mesh.asset,
+      })),
     }),
     meshes: (job) => job.fittings,
     request: (job, { results, part }) => {
-      const shells = made(results, 'clearance')
+      const shells = seatedShells(results)
       return {
         items: job.fittings.map(
           (f): FittingItem => ({
@@ -165,10 +236,10 @@ export const FLOW: FlowTable = {
   analysis: {
     name: 'analysis',
     version: 1,
-    after: ['clearance'],
+    after: ['clearance', 'seats'],
     reads: (job) => ({ ...job.analysis, draft: job.clearance.draft_deg, radius: job.clearance.minRadius_mm }),
     request: (job, { results }) => {
-      const { underside, topside } = made(results, 'clearance')
+      const { underside, topside } = seatedShells(results)
       return {
         parts: (['underside', 'topside'] as const).map((name) => {
           const shell = name === 'underside' ? underside : topside
@@ -192,10 +263,10 @@ export const FLOW: FlowTable = {
   tooling: {
     name: 'tooling',
     version: 1,
-    after: ['clearance'],
+    after: ['clearance', 'seats'],
     reads: (job) => job.tooling,
     request: (job, { results }) => {
-      const shells = made(results, 'clearance')
+      const shells = seatedShells(results)
       return {
         shells: (['underside', 'topside'] as const).map((role) => {
           const { face, zone } = shells[role]
@@ -209,10 +280,10 @@ export const FLOW: FlowTable = {
   build: {
     name: 'build',
     version: 4,
-    after: ['frame', 'datum', 'clearance', 'fitting'],
+    after: ['frame', 'datum', 'clearance', 'seats', 'fitting'],
     reads: (job) => ({ ...job.build, masses: job.fittings.map((f) => f.mass_kg), tubes: job.frame.tubes }),
     request: (job, { results }) => {
-      const shells = made(results, 'clearance')
+      const shells = seatedShells(results)
       const masses = new Map(job.fittings.map((f) => [f.id, f.mass_kg]))
       return {
         shells: (['underside', 'topside'] as const).map((name) => {
@@ -268,6 +339,39 @@ function made<N extends FlowStep>(results: FlowResults, name: N): FlowMap[N]['re
   const result = results[name]
   if (!result) throw new Error(`flow: the result of ${name} is asked for before it is made`)
   return result
+}
+
+function seatedFittings(job: Job) {
+  return job.fittings.filter((f) => f.seat.kind !== 'none')
+}
+
+/** The shells as they are to be made: those of the clearance step, with seats and chases where there are any. */
+function seatedShells(results: FlowResults): ClearanceResult {
+  made(results, 'seats')
+  return seatedResults(results).clearance!
+}
+
+const seatedBefore = new WeakMap<SeatsResult, { from: ClearanceResult; result: ClearanceResult }>()
+
+/**
+ * The same results with the seated shells and their certificate in the place of the plain ones. Seats that were made from
+ * other shells (stale ones, while the page works) leave them as they are. The same results give the same object.
+ */
+export function seatedResults(results: FlowResults): FlowResults {
+  const { clearance, seats } = results
+  if (!clearance || !seats || (!seats.topside && !seats.underside)) return results
+  if (seats.from.topside !== clearance.topside.face.id || seats.from.underside !== clearance.underside.face.id)
+    return results
+  const known = seatedBefore.get(seats)
+  if (known?.from === clearance) return { ...results, clearance: known.result }
+  const result: ClearanceResult = {
+    ...clearance,
+    topside: seats.topside ?? clearance.topside,
+    underside: seats.underside ?? clearance.underside,
+    certificate: seats.certificate ?? clearance.certificate,
+  }
+  seatedBefore.set(seats, { from: clearance, result })
+  return { ...results, clearance: result }
 }
 
 /** The larger of the two estimates: smoothed scans fool the patches, scans without tubes have no other. The user's word wins. */

@@ -13,6 +13,7 @@ import {
   flowKeys,
   type Given,
   type MeshUse,
+  seatedResults,
 } from '../core/flow'
 import { type Refusal, Refused } from '../core/geometry/trouble'
 import type { Job } from '../core/job'
@@ -140,7 +141,7 @@ export async function planJob(
   }
   if (options.signal?.aborted)
     for (const name of wanted) if (!(name in results) && !(name in refused)) refused[name] = CANCELLED
-  return { results: results as FlowResults, keys, refused, timings_s }
+  return { results: seatedResults(results as FlowResults), keys, refused, timings_s }
 }
 
 function begin(host: PlanHost, name: FlowStep, key: string, request: unknown): Going {

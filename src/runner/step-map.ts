@@ -35,6 +35,7 @@ export const KERNELS: Kernels = {
   frame: FLOW.frame.run,
   datum: FLOW.datum.run,
   clearance: FLOW.clearance.run,
+  seats: FLOW.seats.run,
   fitting: FLOW.fitting.run,
   analysis: FLOW.analysis.run,
   tooling: FLOW.tooling.run,

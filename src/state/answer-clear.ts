@@ -4,12 +4,13 @@ import type { Point } from '../core/geometry/axes'
 import { type AnswerFigure, type AnswerPart, strong, type TellInput, type Told, words } from './answer-types'
 import { areaFigure, areaText, type FigureOptions, lengthFigure, lengthText, settingFigure } from './format'
 import { placeWords, reachOf, tubeAt } from './place-words'
+import { seatedClearance } from './results'
 
 /** A gap must be large enough, so it is rounded down. */
 const GAP: FigureOptions = { digits: 1, round: 'down' }
 
 export function tellClear({ steps, job, unit, holds }: TellInput): Told | null {
-  const made = steps.clearance.result
+  const made = seatedClearance(steps)
   if (!made) return null
   const { certificate } = made
   const reach = reachOf(made.outline)

@@ -9,7 +9,7 @@ import { offFigures } from './answer-off'
 import { stepKeys } from './describe-change'
 import { areaText, lengthText, numberText, type ShownUnit } from './format'
 import type { JobStore } from './job-store'
-import type { ResultsStore, StepStates } from './results'
+import { type ResultsStore, type StepStates, seatedClearance } from './results'
 
 export interface ChangeFigures {
   readonly leastGap_mm?: number
@@ -60,7 +60,7 @@ export function recordFigures(jobs: JobStore, results: ResultsStore): FiguresRec
 }
 
 export function figuresOf(steps: StepStates): ChangeFigures {
-  const shells = steps.clearance.result
+  const shells = seatedClearance(steps)
   const off = steps.analysis.result && offFigures(steps.analysis.result)
   return {
     ...(shells

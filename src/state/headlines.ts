@@ -6,7 +6,7 @@ import type { AnswerInput } from './answer-types'
 import { counted } from './answer-types'
 import { isWaived } from './answers'
 import { angleText, areaText, countText, lengthText, massText, type ShownUnit } from './format'
-import type { StepStates } from './results'
+import { findingsOfStep, type StepStates, seatedClearance } from './results'
 import { signatureStates } from './signature-state'
 
 /** `holds`: done and nothing stands; the rest as they say. */
@@ -45,7 +45,10 @@ const HEADLINES: { readonly [N in FlowStep]?: Headline } = {
   scan: (s) => s.scan.result && `${countText(s.scan.result.health.facets - s.scan.result.health.facetsDropped)} facets`,
   frame: (s) => s.frame.result && counted(s.frame.result.tubes.length, 'tube').replace(/^no /, '0 '),
   datum: (s, unit) => s.datum.result && lengthText(s.datum.result.symmetry.rms_mm, unit),
-  clearance: (s, unit) => s.clearance.result && lengthText(s.clearance.result.certificate.min_mm, unit, 1, 'down'),
+  clearance: (s, unit) => {
+    const made = seatedClearance(s)
+    return made && lengthText(made.certificate.min_mm, unit, 1, 'down')
+  },
   fitting: (s) =>
     s.fitting.result && `${s.fitting.result.placed.length} ${s.fitting.result.placed.length === 1 ? 'part' : 'parts'}`,
   analysis: (s, unit) => {
@@ -65,12 +68,12 @@ export function stepWeights({ results, history, unit }: AnswerInput): readonly S
     if (step === 'release') return releaseWeight({ results, history, unit })
     const name = step as FlowStep
     const state = steps[name]
-    const findings = state.result?.findings ?? []
+    const findings = findingsOfStep(steps, name)
     const holds = findings.filter((f) => f.severity === 'hold' && !isWaived(job, f)).length
     const number = HEADLINES[name]?.(steps, unit) ?? null
     if (state.is === 'refused') {
       // Only the step that refuses holds; what comes after it waits.
-      if (!FLOW[name].after.some((earlier) => steps[earlier].is === 'refused'))
+      if (!FLOW[name].after.some((earlier) => earlier !== 'seats' && steps[earlier].is === 'refused'))
         return { step, state: 'hold', holds: 1, fraction: 0, headline: 'cannot' }
       return {
         step,

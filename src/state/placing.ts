@@ -2,6 +2,7 @@
 import type { FeedEntry } from '../core/build-plan/types'
 import type { Point } from '../core/geometry/axes'
 import { setBuild, tryEdit } from './edit'
+import { seatedClearance } from './results'
 import type { Stores } from './stores'
 
 export type PlacedKind = FeedEntry['kind'] | 'vent'
@@ -37,7 +38,7 @@ export function addPlace(stores: Stores, at: Point<'job'>): void {
 /** A place by its x and y: the shell's vertex nearest in plan. False without a shell. */
 export function addPlaceInPlan(stores: Stores, x_mm: number, y_mm: number): boolean {
   const { placing } = stores.session.getState()
-  const face = placing && stores.results.getState().steps.clearance.result?.[placing.shell].face
+  const face = placing && seatedClearance(stores.results.getState().steps)?.[placing.shell].face
   if (!face) return false
   const { positions: p } = face
   let best = 0

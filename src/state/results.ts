@@ -1,6 +1,6 @@
 /** What has been worked out of the job, step by step, with what is stale, running or refused. Never saved. */
 import { createStore, type StoreApi } from 'zustand/vanilla'
-import { FLOW_ORDER, type FlowMap, type FlowResults, type FlowStep } from '../core/flow'
+import { FLOW_ORDER, type FlowMap, type FlowResults, type FlowStep, seatedResults } from '../core/flow'
 import type { Finding, Refusal } from '../core/geometry/trouble'
 
 export interface StepState<N extends FlowStep> {
@@ -40,9 +40,18 @@ export function changeStep<N extends FlowStep>(store: ResultsStore, name: N, cha
   store.setState((s) => ({ steps: { ...s.steps, [name]: { ...s.steps[name], ...change } } }))
 }
 
-/** Results at hand, stale ones among them. */
+/** Results at hand, stale ones among them; the shells with their seats. */
 export const resultsAtHand = (steps: StepStates): FlowResults =>
-  Object.fromEntries(FLOW_ORDER.flatMap((name) => (steps[name].result ? [[name, steps[name].result]] : [])))
+  seatedResults(
+    Object.fromEntries(FLOW_ORDER.flatMap((name) => (steps[name].result ? [[name, steps[name].result]] : []))),
+  )
+
+/** The clearance step's result with the seated shells in it. */
+export const seatedClearance = (steps: StepStates): FlowMap['clearance']['result'] | null => {
+  const { clearance, seats } = steps
+  if (!clearance.result || !seats.result) return clearance.result
+  return seatedResults({ clearance: clearance.result, seats: seats.result }).clearance ?? null
+}
 
 /** All findings at hand, holds first, then warnings, then notes; within one kind in the order of the work. */
 export function findingsAtHand(steps: StepStates): readonly Finding[] {
@@ -50,4 +59,19 @@ export function findingsAtHand(steps: StepStates): readonly Finding[] {
   return FLOW_ORDER.flatMap((name) => steps[name].result?.findings ?? []).sort(
     (a, b) => weight[a.severity] - weight[b.severity],
   )
+}
+
+const NO_FINDINGS: readonly Finding[] = []
+const together = new WeakMap<readonly Finding[], WeakMap<readonly Finding[], readonly Finding[]>>()
+
+/** Findings of one step at hand; those of the seats stand with the fittings. The same results give the same list. */
+export function findingsOfStep(steps: StepStates, name: FlowStep): readonly Finding[] {
+  const own = steps[name].result?.findings ?? NO_FINDINGS
+  const seats = name === 'fitting' ? (steps.seats.result?.findings ?? NO_FINDINGS) : NO_FINDINGS
+  if (seats.length === 0) return own
+  const known = together.get(seats) ?? new WeakMap<readonly Finding[], readonly Finding[]>()
+  together.set(seats, known)
+  const both = known.get(own) ?? [...seats, ...own]
+  known.set(own, both)
+  return both
 }

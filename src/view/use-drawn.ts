@@ -7,6 +7,7 @@ import type { FlowMap, FlowStep } from '../core/flow'
 import type { Mesh } from '../core/geometry/mesh'
 import type { Finding } from '../core/geometry/trouble'
 import { answers } from '../state/answers'
+import { seatedClearance } from '../state/results'
 import { findingPlace } from '../state/session-moves'
 import type { Section } from '../state/session-store'
 import type { Stores } from '../state/stores'
@@ -15,8 +16,11 @@ import { partInTrouble, type SheetMap, sheetMap } from './maps/sheet-map'
 import { defaultSection, sectionThrough } from './section/default-section'
 import type { PartName, SheetStore } from './sheet-store'
 
+/** The shells are drawn with their seats. */
 export const useResult = <N extends FlowStep>(stores: Stores, name: N): FlowMap[N]['result'] | null =>
-  useStore(stores.results, (s) => s.steps[name].result)
+  useStore(stores.results, (s): FlowMap[N]['result'] | null =>
+    name === 'clearance' ? (seatedClearance(s.steps) as FlowMap[N]['result'] | null) : s.steps[name].result,
+  )
 
 /** The metal, in job axes once there is a datum, in scan axes until then. */
 export function useFrameMesh(stores: Stores): Mesh | null {

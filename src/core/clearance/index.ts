@@ -1,7 +1,10 @@
 /** The only door of the clearance step. */
 export { certify } from './certificate'
+export { triangulate } from './constrained-triangulation'
 export { type ImportedShell, importedShell } from './imported-shell'
+export { laminate, NO_TWIN } from './laminate'
 export { type OffsetOptions, type OffsetSolid, offsetSolid } from './offset-solid'
+export { mitres, type PlanCurve } from './plan-curve'
 export { CLEARANCE_DEFAULTS, checkSettings } from './settings'
 export { type Pond, standingWater } from './standing-water'
 export { clearanceStep } from './step'

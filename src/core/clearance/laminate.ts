@@ -5,6 +5,9 @@ import type { ShellFace } from './shell'
 /** Weight of the mean normal in the least squares: enough to settle flat places, too little to thin a fold. */
 const TO_MEAN = 1e-3
 
+/** In `twin`: a vertex without a mirror image, on a shell that is symmetric only in part. */
+export const NO_TWIN = 0xffffffff
+
 /**
  * Moulded face, raw face and the trim edge between them: a closed solid.
  *

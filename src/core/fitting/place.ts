@@ -32,13 +32,10 @@ export type Footprint = readonly (readonly [number, number])[]
 export function findSeat(shell: PlanHeights, footprint: Footprint, stand: Stand): Seat {
   const [x, y] = stand.at_mm
   const out = stand.on === 'topside' ? 1 : -1
-  const c = cosDeg(stand.turn_deg)
-  const s = sinDeg(stand.turn_deg)
   const samples: { dx: number; dy: number; z: number }[] = []
   let missed = 0
   for (const [u, v] of footprint) {
-    const dx = c * u - s * v
-    const dy = s * u + c * v
+    const [dx, dy] = turnedInPlan(u, v, stand)
     const z = highestAt(shell, x + dx, y + dy)
     if (Number.isNaN(z)) missed++
     else samples.push({ dx, dy, z })
@@ -65,6 +62,14 @@ export function findSeat(shell: PlanHeights, footprint: Footprint, stand: Stand)
     gap_mm: (proud - deep) * plumb,
     onShell: missed === 0 && !Number.isNaN(middle),
   }
+}
+
+/** Where a place of the base lies in plan, from its middle. Under the shell the base is seen from behind: its left is to starboard. */
+export function turnedInPlan(u: number, v: number, { turn_deg, on }: Stand): readonly [number, number] {
+  const c = cosDeg(turn_deg)
+  const s = sinDeg(turn_deg)
+  const left = on === 'topside' ? v : -v
+  return [c * u - s * left, s * u + c * left]
 }
 
 /** From part axes to job axes: the base's middle on the seat, its outward normal against the seat's, turned from above. */

@@ -3,6 +3,8 @@
  *
  * A mesh file is never inside an edit; the asset is stored by its hash before the edit that names it.
  */
+import { CHASE_DEFAULTS, SEAT_DEFAULTS } from '../fitting/seat-settings'
+import type { Chase, SeatSettings } from '../fitting/seat-types'
 import { PLAIN_USE } from '../fitting/settings'
 import type { Matrix4 } from '../geometry/axes'
 import type { LengthUnit, Repair } from '../scan/types'
@@ -99,6 +101,7 @@ export const plainFitting = (name: string, mesh: MeshAsset, at_mm: readonly [num
   baseNormal: null,
   mass_kg: null,
   comment: '',
+  seat: SEAT_DEFAULTS,
   ...PLAIN_USE,
 })
 
@@ -119,6 +122,51 @@ export const changeFitting = (id: string, change: Partial<NewFitting>): Edit =>
       return { ...job, fittings: job.fittings.map((f) => (f.id === id ? { ...f, ...change } : f)) }
     },
   )
+
+/** @throws a defect if no fitting has this id */
+export const setSeat = (id: string, change: Partial<SeatSettings>): Edit =>
+  edit(
+    `seat of ${id}: ${Object.entries(change)
+      .map(([key, value]) => `${key.replace(/_mm$|_deg$/, '')} ${String(value ?? 'as the shell')}`)
+      .join(', ')}`,
+    (job) => {
+      if (!job.fittings.some((f) => f.id === id)) throw new Error(`job: no fitting has the id ${id}`)
+      return {
+        ...job,
+        fittings: job.fittings.map((f) => (f.id === id ? { ...f, seat: { ...f.seat, ...change } } : f)),
+      }
+    },
+  )
+
+/** A chase with the defaults, along a line in plan. */
+export const addChase = (name: string, path_mm: Chase['path_mm']): Edit =>
+  edit(`add ${name}`, (job) => ({
+    ...job,
+    chases: [
+      ...job.chases,
+      {
+        ...CHASE_DEFAULTS,
+        name,
+        path_mm,
+        id: freshId(name, new Set([...job.chases, ...job.fittings].map((c) => c.id))),
+      },
+    ],
+  }))
+
+/** @throws a defect if no chase has this id */
+export const changeChase = (id: string, change: Partial<Omit<Chase, 'id'>>): Edit =>
+  edit(
+    `${id}: ${Object.keys(change)
+      .map((k) => k.replace(/_mm$|_deg$/, ''))
+      .join(', ')}`,
+    (job) => {
+      if (!job.chases.some((c) => c.id === id)) throw new Error(`job: no chase has the id ${id}`)
+      return { ...job, chases: job.chases.map((c) => (c.id === id ? { ...c, ...change } : c)) }
+    },
+  )
+
+export const removeChase = (id: string): Edit =>
+  edit(`remove ${id}`, (job) => ({ ...job, chases: job.chases.filter((c) => c.id !== id) }))
 
 export const removeFitting = (id: string): Edit =>
   edit(`remove ${id}`, (job) => ({ ...job, fittings: job.fittings.filter((f) => f.id !== id) }))

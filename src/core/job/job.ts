@@ -7,6 +7,7 @@
 import type { BuildSettings } from '../build-plan/types'
 import type { ClearanceSettings } from '../clearance/types'
 import type { DatumSetting } from '../datum/types'
+import type { Chase, SeatSettings } from '../fitting/seat-types'
 import type { FittingUse, PeopleSettings, VesselSettings, WiringSettings } from '../fitting/settings'
 import type { Matrix4, Point } from '../geometry/axes'
 import { Refused } from '../geometry/trouble'
@@ -39,6 +40,7 @@ export interface FittingEntry extends FittingUse {
   readonly baseNormal: Point<'part'> | null
   readonly mass_kg: number | null
   readonly comment: string
+  readonly seat: SeatSettings
 }
 
 /** A remark of one person, pinned to a place or a fitting. Travels in the job; changes nothing that is worked out. */
@@ -118,6 +120,7 @@ export interface Job {
   readonly datum: DatumSetting
   readonly clearance: ClearanceSettings & ShellChoice
   readonly fittings: readonly FittingEntry[]
+  readonly chases: readonly Chase[]
   readonly analysis: { readonly minDraft_deg: number | null; readonly radiusLimit_mm: number }
   readonly tooling: ToolingSettings
   readonly build: BuildSettings

@@ -11,6 +11,7 @@ import { buildSchema } from './build-schema'
 import { commentSchema, fittingUse, peopleSchema, vesselSchema, wiringSchema } from './fitting-schema'
 import { meshReference, lengthUnit as unit } from './mesh-schema'
 import { releaseSchema } from './release-schema'
+import { chaseSchema, seatUse } from './seat-schema'
 import { approachSchema, importedSchema } from './shells-schema'
 import { toolingSchema } from './tooling-schema'
 
@@ -137,6 +138,7 @@ const fitting = z.strictObject({
   mass_kg: z.number().min(0).max(10_000).nullable().default(null),
   comment: z.string().max(2000).default(''),
   ...fittingUse,
+  ...seatUse,
 })
 
 const analysis = z.strictObject({
@@ -161,6 +163,7 @@ export const jobSchema = z.strictObject({
   datum: filled(datum),
   clearance: filled(clearance),
   fittings: z.array(fitting).max(500).default([]),
+  chases: z.array(chaseSchema).max(100).default([]).describe('channels for wires'),
   analysis: filled(analysis),
   tooling: filled(toolingSchema),
   build: filled(buildSchema),

@@ -50,6 +50,7 @@ export function allFindings(results: ReleaseResults): readonly Finding[] {
     ...inJobAxes(results.frame?.findings ?? []),
     ...inJobAxes(results.datum?.findings ?? []),
     ...(results.clearance?.findings ?? []),
+    ...(results.seats?.findings ?? []),
     ...(results.fitting?.findings ?? []),
     ...(results.analysis?.findings ?? []),
     ...(results.tooling?.findings ?? []),
@@ -112,7 +113,7 @@ function clearancePart({ clearance }: ReleaseResults): object | null {
   }
 }
 
-function fittingPart({ fitting }: ReleaseResults): object | null {
+function fittingPart({ fitting, seats }: ReleaseResults): object | null {
   if (!fitting) return null
   const { placed, distances_mm } = fitting
   return {
@@ -128,6 +129,8 @@ function fittingPart({ fitting }: ReleaseResults): object | null {
       toFrame: p.toFrame,
       nearest: nearestOther(placed.length, distances_mm, i, (k) => placed[k]!.id),
     })),
+    // What the shells carry; the outlines stand in the meshes.
+    seats: (seats?.features ?? []).map(({ land_mm: _land, rim_mm: _rim, ...feature }) => feature),
   }
 }
 

@@ -2,7 +2,7 @@ import type { AnalysisResult, Check } from '../analysis'
 import type { BuildResult } from '../build-plan'
 import type { ClearanceResult } from '../clearance'
 import type { DatumResult } from '../datum'
-import type { FittingResult } from '../fitting'
+import type { FittingResult, SeatsResult } from '../fitting'
 import type { FrameResult } from '../frame'
 import type { Finding } from '../geometry/trouble'
 import type { Job, Role, Waiver } from '../job'
@@ -21,6 +21,7 @@ export interface ReleaseResults {
   readonly frame?: FrameResult
   readonly datum?: DatumResult
   readonly clearance?: ClearanceResult
+  readonly seats?: SeatsResult
   readonly fitting?: FittingResult
   readonly analysis?: AnalysisResult
   readonly tooling?: ToolingResult

@@ -6,7 +6,7 @@ import { assertNever, type StepName } from '../../core/geometry/trouble'
 import { capital } from '../../state/answers'
 import { refusalWords } from '../../state/describe-change'
 import { STEPS_SHOWN } from '../../state/headlines'
-import type { StepState } from '../../state/results'
+import { findingsOfStep, type StepState } from '../../state/results'
 import type { PanelProps } from '../actions'
 import { FindingLine } from '../findings/findings'
 import { columnWords } from '../words'
@@ -87,7 +87,7 @@ function SlipBody({ step, ...props }: PanelProps & { step: StepName }): ReactNod
   }
 }
 
-const inFlow = (step: StepName): step is FlowStep => (FLOW_ORDER as readonly string[]).includes(step)
+const inFlow = (step: StepName): step is FlowStep & StepName => (FLOW_ORDER as readonly string[]).includes(step)
 
 /** What the step is doing, or why it cannot. */
 function StepStanding({ step, stores, actions }: PanelProps & { step: StepName }) {
@@ -114,7 +114,7 @@ function StepStanding({ step, stores, actions }: PanelProps & { step: StepName }
 }
 
 function StepFindings({ step, stores }: { step: StepName; stores: PanelProps['stores'] }) {
-  const findings = useStore(stores.results, (s) => (inFlow(step) ? s.steps[step].result?.findings : undefined))
+  const findings = useStore(stores.results, (s) => (inFlow(step) ? findingsOfStep(s.steps, step) : undefined))
   if (!findings || findings.length === 0) return null
   return (
     <details className="slip-more" data-testid="slip-findings">

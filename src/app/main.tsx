@@ -23,6 +23,7 @@ import { download, fileName } from './download'
 import { demoJob, openingJob } from './opening-job'
 import { printTraveller } from './print-traveller'
 import { lookForPulls, tryPull } from './pull-look'
+import { startSigning } from './signing'
 import { claimTab } from './tab-lock'
 import { takeFiles } from './take-files'
 import { startWork } from './work'
@@ -68,13 +69,17 @@ async function start(): Promise<void> {
       `The program failed: ${error instanceof Error ? error.message : String(error)}. The job is unharmed.`,
     )
   const desk = questionDesk()
+  const signing = startSigning(stores)
   const actions: Actions = {
-    takeFiles: (files, use) => void takeFiles({ stores, runner, askUse: desk.ask }, files, use).catch(oops),
+    takeFiles: (files, use) =>
+      void takeFiles({ stores, runner, askUse: desk.ask, openKey: signing.open }, files, use).catch(oops),
     saveFile: () => saveFile(stores),
     lookForPulls: (part, symmetric) => void lookForPulls(stores, runner, part, symmetric).catch(oops),
     tryPull: (part, pull) => void tryPull(stores, runner, part, pull).catch(oops),
     printTraveller: () => printTraveller(stores),
-    writePack: () => void writePack(stores).catch(oops),
+    writePack: () => void writePack(stores, actions.now()).catch(oops),
+    sign: (signature) => void signing.sign(signature).catch(oops),
+    makeKey: (name) => void signing.make(name).catch(oops),
     stopWork: work.stop,
     goOn: work.goOn,
     now: () => new Date().toISOString(),

@@ -3,8 +3,18 @@
  * sentence and nothing else.
  */
 import { Refused } from '../core/geometry/trouble'
-import { adoptJob, type Job, type MeshAsset, parseJobText, readJobZip } from '../core/job'
+import {
+  adoptJob,
+  type Job,
+  type MeshAsset,
+  parseCommentsFile,
+  parseJobText,
+  readJobZip,
+  takeComments,
+} from '../core/job'
+import { readPackZip } from '../core/release/zip-pack'
 import type { FileUse, MeshUse } from '../panels'
+import { verifiedWords, verifyFiles } from '../press/verify'
 import type { Runner } from '../runner/runner'
 import { addFitting, addRepair, importShell, plainFitting, plainShell, replaceScan } from '../state/edit'
 import { lengthText } from '../state/format'
@@ -23,6 +33,8 @@ export interface TakeHost {
   readonly runner: Runner
   /** Asks the person what a mesh is; null: neither. */
   readonly askUse: (names: readonly string[]) => Promise<MeshUse | null>
+  /** Opens the file of a person's key. */
+  readonly openKey: (text: string) => Promise<void>
 }
 
 /** Stray pieces below this share of the largest are dropped from a new scan, as an edit of its own. */
@@ -35,6 +47,7 @@ export async function takeFiles(host: TakeHost, files: readonly File[], use: Fil
     const taken = await Promise.all(
       files.map(async (f): Promise<Taken> => ({ name: f.name, bytes: new Uint8Array(await f.arrayBuffer()) })),
     )
+    if (await takeOther(host, taken)) return
     const opened = await asJob(taken)
     if (opened) {
       host.stores.jobs.getState().open(opened.job, opened.assets)
@@ -53,6 +66,41 @@ export async function takeFiles(host: TakeHost, files: readonly File[], use: Fil
       })
     else throw error
   }
+}
+
+/** A pack to be verified, remarks of an owner, or a person's key: none of them a job or a mesh. */
+async function takeOther({ stores, openKey }: TakeHost, taken: readonly Taken[]): Promise<boolean> {
+  const [file, ...more] = taken
+  if (!file || more.length > 0) return false
+  const said = (text: string, kind: 'said' | 'refused' = 'said') => stores.session.setState({ notice: { kind, text } })
+  if (isZip(file.bytes) && isPack(file.bytes)) {
+    said(`Verifying ${file.name} …`)
+    const verified = await verifyFiles(readPackZip(file.bytes))
+    const words = verifiedWords(verified).join('; ')
+    if (verified.faults.length > 0) said(`${file.name} was changed: ${words}`, 'refused')
+    else said(`${file.name} is whole: ${words}.`)
+    return true
+  }
+  const format = /"format":\s*"(mouldwright-[a-z]+)"/.exec(
+    new TextDecoder('latin1').decode(file.bytes.subarray(0, 4096)),
+  )?.[1]
+  const text = new TextDecoder().decode(file.bytes)
+  if (format === 'mouldwright-comments') {
+    const edit = takeComments(parseCommentsFile(text))
+    const before = stores.jobs.getState().history.job.comments.length
+    stores.jobs.getState().edit(edit)
+    const fresh = stores.jobs.getState().history.job.comments.length - before
+    said(
+      fresh === 0
+        ? 'These remarks are in the job already.'
+        : `${fresh} ${fresh === 1 ? 'remark was' : 'remarks were'} taken into the job.`,
+    )
+    return true
+  }
+  if (format !== 'mouldwright-key') return false
+  await openKey(text)
+  said('The key is open: signatures in its name are sealed with it until this page is closed.')
+  return true
 }
 
 /** A `.mwjob`, or a `job.json` that came together with the meshes it names. Null: no job among the files. */
@@ -171,6 +219,11 @@ const isZip = (bytes: Uint8Array): boolean => bytes[0] === 0x50 && bytes[1] === 
 function holdsJob(bytes: Uint8Array): boolean {
   const tail = new TextDecoder('latin1').decode(bytes.subarray(Math.max(0, bytes.length - 65_536)))
   return tail.includes('job.json')
+}
+
+const isPack = (bytes: Uint8Array): boolean => {
+  const tail = new TextDecoder('latin1').decode(bytes.subarray(Math.max(0, bytes.length - 65_536)))
+  return tail.includes('manifest.json') && tail.includes('SHA256SUMS')
 }
 
 function isJobText(bytes: Uint8Array): boolean {

@@ -1,6 +1,6 @@
 /** What the panels ask of the app: everything that reaches a file, a worker or a clock. */
 import type { Point } from '../core/geometry/axes'
-import type { Job } from '../core/job'
+import type { Job, Signature } from '../core/job'
 import type { ChangeFigures } from '../state/change-figures'
 import type { Stores } from '../state/stores'
 
@@ -20,6 +20,10 @@ export interface Actions {
   writePack(): void
   /** Opens the print dialog on the traveller of the build. */
   printTraveller(): void
+  /** Signs, with the key that is open if it is in this name. */
+  sign(signature: Omit<Signature, 'seal'>): void
+  /** Makes a key for a person and hands its file over. */
+  makeKey(name: string): void
   /** Stops what is being worked out; the last answers stay, marked with what they are of. */
   stopWork(): void
   /** Goes on where `stopWork` stopped, or after a defect. */

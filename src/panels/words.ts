@@ -61,3 +61,17 @@ export const columnWords = {
     ['?', 'this page'],
   ],
 } as const
+
+/** Words of keys and revisions. */
+export const releaseWords = {
+  keyOffer: 'Signatures may be sealed with a key of one’s own: drop its file here, or make one for',
+  keyName: 'name for a new key',
+  keyMake: 'Make a key',
+  keyOpen: (name: string, fingerprint: string) =>
+    `The key ${fingerprint} of ${name} is open: signatures in that name are sealed with it.`,
+  revisions: 'Releases so far',
+  sinceLast: 'Since then',
+  sinceBefore: 'Against the one before',
+  nothing: 'nothing has moved',
+  none: 'None was written yet.',
+} as const

@@ -70,6 +70,10 @@ export interface SessionState {
   /** A sentence for the person, until the next action: a refused file, a copied figure. */
   readonly notice: { readonly kind: 'refused' | 'defect' | 'said'; readonly text: string } | null
   readonly savedAt: number | null
+  /** The key that is open in this tab: whose, and how it is told apart. */
+  readonly key: { readonly name: string; readonly fingerprint: string } | null
+  /** Values of seals in the job that do not fit what they stand under. */
+  readonly brokenSeals: readonly string[]
 }
 
 export type SessionStore = StoreApi<SessionState>
@@ -97,4 +101,6 @@ export const createSession = (): SessionStore =>
     limits: {},
     notice: null,
     savedAt: null,
+    key: null,
+    brokenSeals: [],
   }))

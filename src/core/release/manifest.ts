@@ -31,9 +31,18 @@ export interface SealWords {
   readonly jobHash: string
 }
 
+/** A pack of some tens of megabytes is listed three times; each file is hashed once. */
+const digests = new WeakMap<Uint8Array, string>()
+
+function digest(bytes: Uint8Array): string {
+  const known = digests.get(bytes) ?? sha256Hex(bytes)
+  digests.set(bytes, known)
+  return known
+}
+
 export const listed = (files: readonly PackFile[]): ManifestFile[] =>
   files
-    .map((f) => ({ path: f.path, bytes: f.bytes.length, sha256: sha256Hex(f.bytes) }))
+    .map((f) => ({ path: f.path, bytes: f.bytes.length, sha256: digest(f.bytes) }))
     .sort((a, b) => (a.path < b.path ? -1 : 1))
 
 /**

@@ -1,12 +1,15 @@
-import { useState } from 'react'
+import { useMemo, useState } from 'react'
 import { useStore } from 'zustand'
 import type { Finding } from '../../core/geometry/trouble'
+import { plannedOf } from '../../core/job'
+import { headlines, revisionDifference } from '../../core/release/revision'
 import { type Answer, isWaived, questionOfStep } from '../../state/answers'
 import { tryEdit, unwaive, waive } from '../../state/edit'
+import { resultsAtHand } from '../../state/results'
 import { timeText } from '../../state/time-text'
 import type { Actions, PanelProps } from '../actions'
 import { FindingLine } from '../findings/findings'
-import { columnWords } from '../words'
+import { columnWords, releaseWords } from '../words'
 
 /** Holds with whom they ask and the way to waive them; then what the pack will hold. */
 export function ReleaseColumn({ stores, actions, answer }: PanelProps & { answer: Answer }) {
@@ -17,6 +20,7 @@ export function ReleaseColumn({ stores, actions, answer }: PanelProps & { answer
           <HoldLine key={finding.id} finding={finding} number={i + 1} stores={stores} actions={actions} />
         ))}
       </ol>
+      <Revisions stores={stores} />
       <section className="pack-list">
         <h3>The pack, when it is released</h3>
         <ul className="rows">
@@ -25,6 +29,48 @@ export function ReleaseColumn({ stores, actions, answer }: PanelProps & { answer
           ))}
         </ul>
       </section>
+    </>
+  )
+}
+
+/** Every release that was written, newest first, with what moved against the one before and since. */
+function Revisions({ stores }: { stores: PanelProps['stores'] }) {
+  const job = useStore(stores.jobs, (s) => s.history.job)
+  const steps = useStore(stores.results, (s) => s.steps)
+  const { revisions } = job.release
+  const now = useMemo(
+    () => ({ figures: headlines(resultsAtHand(steps)), planned: JSON.parse(JSON.stringify(plannedOf(job))) }),
+    [job, steps],
+  )
+  return (
+    <section className="pack-list" data-testid="revisions">
+      <h3>{releaseWords.revisions}</h3>
+      {revisions.length === 0 && <p className="quiet">{releaseWords.none}</p>}
+      {revisions
+        .map((r, i) => (
+          <details key={`${r.revision} ${r.contentHash}`}>
+            <summary>
+              rev {r.revision} · {timeText(r.at)} · {r.contentHash.slice(0, 8)}
+            </summary>
+            <p className="quiet">{r.signedBy.length > 0 ? r.signedBy.join(', ') : 'nobody had signed'}</p>
+            {i > 0 && <Moved title={releaseWords.sinceBefore} lines={revisionDifference(revisions[i - 1]!, r)} />}
+            <Moved title={releaseWords.sinceLast} lines={revisionDifference(r, now)} />
+          </details>
+        ))
+        .reverse()}
+    </section>
+  )
+}
+
+function Moved({ title, lines }: { title: string; lines: readonly string[] }) {
+  return (
+    <>
+      <h4>{title}</h4>
+      <ul className="rows">
+        {(lines.length > 0 ? lines : [releaseWords.nothing]).map((line) => (
+          <li key={line}>{line}</li>
+        ))}
+      </ul>
     </>
   )
 }

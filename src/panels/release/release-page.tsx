@@ -3,13 +3,13 @@ import { type ReactNode, useState } from 'react'
 import { useStore } from 'zustand'
 import { CAUTIONS } from '../../core/release/cautions'
 import { type Answer, counted, isWaived } from '../../state/answers'
-import { sign, tryEdit, unsign } from '../../state/edit'
+import { tryEdit, unsign } from '../../state/edit'
 import type { Question } from '../../state/session-store'
 import { coversNow, QUESTION_OF, ROLES, type SignatureState, signatureStates } from '../../state/signature-state'
 import { dateText, timeText } from '../../state/time-text'
 import type { PanelProps } from '../actions'
 import { useAnswers } from '../use-answers'
-import { columnWords } from '../words'
+import { columnWords, releaseWords } from '../words'
 
 export function ReleasePage({
   stores,
@@ -64,6 +64,7 @@ export function ReleasePage({
       </div>
       <footer>
         <p>{CAUTIONS.scope}</p>
+        <KeyLine stores={stores} actions={actions} />
         <div className="pack-button">
           <span className="field-hint" data-testid="pack-hindered">
             {hinders ?? (unsigned > 0 ? `${counted(unsigned, 'person has', 'people have')} not signed` : '')}
@@ -80,6 +81,40 @@ export function ReleasePage({
         </div>
       </footer>
     </section>
+  )
+}
+
+/** A key of one's own: made once, kept in a file, opened before signing. */
+function KeyLine({ stores, actions }: PanelProps) {
+  const key = useStore(stores.session, (s) => s.key)
+  const [name, setName] = useState('')
+  if (key)
+    return (
+      <p className="field-hint" data-testid="key">
+        {releaseWords.keyOpen(key.name, key.fingerprint)}
+      </p>
+    )
+  return (
+    <form
+      className="sign-form"
+      onSubmit={(event) => {
+        event.preventDefault()
+        if (name.trim() !== '') actions.makeKey(name.trim())
+      }}
+    >
+      <span className="field-hint">{releaseWords.keyOffer}</span>
+      <input
+        aria-label={releaseWords.keyName}
+        placeholder="name"
+        maxLength={100}
+        value={name}
+        data-testid="key-name"
+        onChange={(event) => setName(event.target.value)}
+      />
+      <button type="submit" className="boxed" disabled={name.trim() === ''} data-testid="make-key">
+        {releaseWords.keyMake}
+      </button>
+    </form>
   )
 }
 
@@ -104,13 +139,11 @@ function SignatureLine({ state, answer, stores, actions }: PanelProps & { state:
         : null
   const put = () => {
     const figures = Object.fromEntries(answer.figures.map((f) => [f.label, `${f.value} ${f.unit}`]))
-    tryEdit(
-      stores.jobs,
-      sign({ role, name: name.trim(), at: actions.now(), covers: coversNow(job, role), figures, seal: null }),
-    )
+    actions.sign({ role, name: name.trim(), at: actions.now(), covers: coversNow(job, role), figures })
     setName('')
   }
-  const valid = signature && !lifted
+  const broken = useStore(stores.session, (s) => s.brokenSeals.includes(signature?.seal?.value ?? ' '))
+  const valid = signature && !lifted && !broken
   return (
     <div className="signature" data-testid={`signature-${role}`} data-lifted={lifted || undefined}>
       <p className="signature-name">{signature ? <span>{signature.name}</span> : ' '}</p>
@@ -121,7 +154,9 @@ function SignatureLine({ state, answer, stores, actions }: PanelProps & { state:
       <p className="field-hint">
         {!signature && 'has not signed'}
         {signature && `signed ${timeText(signature.at)} over ${signature.covers.slice(0, 8)}`}
+        {signature?.seal && !broken && ` with the key ${signature.seal.publicKey.slice(0, 8)}`}
         {lifted && `; lifted, because ${because}`}
+        {broken && <b className="bad">; changed after it was made: it does not fit its key</b>}
       </p>
       {valid ? (
         <button

@@ -17,7 +17,7 @@ beforeAll(async () => {
     pages.push(items.map((item) => ('str' in item ? item.str : '')).join(' '))
   }
   await document.destroy()
-})
+}, 60_000)
 
 describe('report.pdf', () => {
   it('numbers its pages and says whose they are on each', () => {

@@ -45,6 +45,7 @@ export type RefusalCode =
   | 'job-invalid' // the job breaks its schema, or is of a newer version
   | 'asset-missing' // the job names a mesh that is not there
   | 'datum-unclear' // no mirror plane can be found or is asked for
+  | 'register-unclear' // one mesh cannot be brought on to another, or in more than one way
   | 'shape-impossible' // the settings leave no shell
   | 'setting-impossible' // a setting out of range
 

@@ -6,6 +6,7 @@ import { lengthText, type ShownUnit } from '../../state/format'
 import type { PanelProps } from '../actions'
 import { ChoiceField, FileLink, MESH_FILES, TextField } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
+import { ChasePart, SeatFields } from './seat'
 
 export function FittingSlip({ stores, actions }: PanelProps) {
   const fittings = useStore(stores.jobs, (s) => s.history.job.fittings)
@@ -46,6 +47,8 @@ export function FittingSlip({ stores, actions }: PanelProps) {
         </FileLink>
       </section>
       {open && <OneFitting key={open.id} fitting={open} unit={unit} stores={stores} />}
+      {open && <SeatFields key={`${open.id} seat`} fitting={open} unit={unit} stores={stores} />}
+      <ChasePart stores={stores} unit={unit} />
     </>
   )
 }

@@ -5,6 +5,7 @@ import {
   Batten,
   Column,
   HelpDialog,
+  HistoryDialog,
   MeshDialog,
   type MeshQuestion,
   Notice,
@@ -31,18 +32,24 @@ export function App({ stores, actions, questions, openDemo }: AppProps) {
   const slip = useStore(stores.session, (s) => s.slip !== null)
   const title = useStore(stores.jobs, (s) => s.history.job.title)
   const [help, setHelp] = useState(false)
+  const [past, setPast] = useState(false)
   const [question, setQuestion] = useState<MeshQuestion | null>(null)
   const [dropping, setDropping] = useState(false)
   const folded = useMedia('(max-width: 1199px)')
 
   useEffect(() => questions.listen(setQuestion), [questions])
-  useEffect(() => listenToKeys(stores, actions, () => setHelp(true)), [stores, actions])
+  useEffect(
+    () => listenToKeys(stores, actions, { help: () => setHelp(true), history: () => setPast(true) }),
+    [stores, actions],
+  )
   useEffect(() => listenToFiles(actions, setDropping), [actions])
   useEffect(() => {
     document.title = `${title} · Mouldwright`
   }, [title])
 
-  const utilities = <Utilities stores={stores} actions={actions} onHelp={() => setHelp(true)} />
+  const utilities = (
+    <Utilities stores={stores} actions={actions} onHelp={() => setHelp(true)} onHistory={() => setPast(true)} />
+  )
   return (
     <div className="page" data-slip={slip || undefined} data-release={release || undefined}>
       <Column stores={stores} actions={actions}>
@@ -65,6 +72,7 @@ export function App({ stores, actions, questions, openDemo }: AppProps) {
       <Slip stores={stores} actions={actions} />
       <Batten stores={stores} />
       {dropping && <p className="drop-here">Let go to open</p>}
+      {past && <HistoryDialog stores={stores} actions={actions} onClose={() => setPast(false)} />}
       {help && <HelpDialog onClose={() => setHelp(false)} onDemo={openDemo} />}
       {question && <MeshDialog question={question} />}
     </div>

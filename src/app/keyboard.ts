@@ -7,7 +7,7 @@ import type { Stores } from '../state/stores'
 const LOOKS: Readonly<Record<string, Look>> = { m: 'measuring', a: 'apart', t: 'through', f: 'figure' }
 
 /** Keys of the whole page. What is typed into a field stays there, but for saving and opening. */
-export function listenToKeys(stores: Stores, actions: Actions, help: () => void): () => void {
+export function listenToKeys(stores: Stores, actions: Actions, pages: { help(): void; history(): void }): () => void {
   const { jobs, session } = stores
   const onKey = (event: KeyboardEvent) => {
     if (event.defaultPrevented) return
@@ -28,7 +28,8 @@ export function listenToKeys(stores: Stores, actions: Actions, help: () => void)
     if (command && key === 'z') return does(() => (event.shiftKey ? jobs.getState().redo() : jobs.getState().undo()))
     if (command && key === 'y') return does(() => jobs.getState().redo())
     if (command || event.altKey) return
-    if (event.key === '?') return does(help)
+    if (event.key === '?') return does(pages.help)
+    if (key === 'h') return does(pages.history)
     if (event.key === 'Escape' && session.getState().slip !== null) return does(() => session.setState({ slip: null }))
     const look = LOOKS[key]
     if (look) return does(() => toggleLook(session, look))

@@ -7,7 +7,12 @@ import { clockText } from '../state/time-text'
 import type { PanelProps } from './actions'
 import { ALL_FILES, FileLink } from './fields/choice-field'
 
-export function Utilities({ stores, actions, onHelp }: PanelProps & { onHelp: () => void }) {
+export function Utilities({
+  stores,
+  actions,
+  onHelp,
+  onHistory,
+}: PanelProps & { onHelp: () => void; onHistory: () => void }) {
   const { jobs, session } = stores
   const unit = useStore(session, (s) => s.lengthUnit)
   const savedAt = useStore(session, (s) => s.savedAt)
@@ -43,6 +48,9 @@ export function Utilities({ stores, actions, onHelp }: PanelProps & { onHelp: ()
         onClick={() => jobs.getState().redo()}
       >
         <Arrow mirrored />
+      </button>
+      <button type="button" data-testid="history" title="what was changed, and what it did (H)" onClick={onHistory}>
+        history
       </button>
       <FileLink accept={ALL_FILES} multiple testId="open-files" onFiles={(files) => actions.takeFiles(files, 'ask')}>
         open

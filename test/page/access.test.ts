@@ -58,6 +58,13 @@ describe('access', () => {
     await planned(page)
     expect(await textOf(page, 'last-change')).toContain('60')
     await page.keyboard.press('Escape')
+    // The history says what was changed and sets the figures of both states side by side.
+    await page.keyboard.press('h')
+    await byId(page, 'history-beside-1').click()
+    expect(await textOf(page, 'history-dialog')).toContain('60')
+    expect(await textOf(page, 'history-dialog')).not.toContain('not planned to its end')
+    await page.keyboard.press('Escape')
+    await byId(page, 'history-dialog').waitFor({ state: 'detached' })
     await page.keyboard.press('Control+z')
     await planned(page)
     expect(await textOf(page, 'figures')).toBe(before)

@@ -179,12 +179,16 @@ function lastLines({ templates, mass_kg, panels }: TravellerInput): TravellerLin
           )`Mark ${figure(holes, 0, '', 'centres of fittings, their holes, and fasteners into tubes', `${templates.drills.length} fittings`)} centres by the templates, check each against the trim line, and bore from the moulded side.`,
         ]
       : []
-  const bends = panels.map(
-    (p) =>
-      line(
-        'fit',
-      )`For orientation only: over its widest span of ${figure(p.span_mm, 0, 'mm', 'twice the farthest distance of the crown from what carries it', p.shell)} the ${p.shell} gives ${figure(p.deflection_mm, 1, 'mm', `${p.formula} (a strip; Allen 1969)`, `${p.load_Pa} Pa, D ${fixed(p.bending_Nm, 0)} N m, E ${fixed(p.modulus_GPa, 1)} GPa`)}${p.small ? '' : ', beyond the formula'}. Scantlings are for a qualified designer; the rules that apply decide.`,
-  )
+  const bends = panels.map((p) => {
+    const formula = `${p.formula} (a strip; Allen 1969)`
+    const inputs = `${p.load_Pa} Pa, D ${fixed(p.bending_Nm, 0)} N m, E ${fixed(p.modulus_GPa, 1)} GPa`
+    const gives = p.small
+      ? figure(p.deflection_mm, 1, 'mm', formula, inputs)
+      : figureText('more than the formula can tell', `${formula}; it ends at half of the thickness`, inputs)
+    return line(
+      'fit',
+    )`For orientation only: over its widest span of ${figure(p.span_mm, 0, 'mm', 'twice the farthest distance of the crown from what carries it', p.shell)} the ${p.shell} gives ${gives}. Scantlings are for a qualified designer; the rules that apply decide.`
+  })
   return [
     ...trims,
     ...drills,

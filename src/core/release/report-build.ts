@@ -115,7 +115,7 @@ function panelBlocks({ panels }: BuildResult): Block[] {
         p.shell,
         `${p.span_mm.toFixed(0)} mm`,
         `${p.load_Pa.toFixed(0)} Pa`,
-        p.small ? `${p.deflection_mm.toFixed(1)} mm` : `${p.deflection_mm.toFixed(1)} mm, beyond the formula`,
+        p.small ? `${p.deflection_mm.toFixed(1)} mm` : 'more than the formula can tell',
         `${p.shear_mm.toFixed(1)} mm`,
       ]),
       widths: [2, 2, 2, 3.4, 2],
@@ -124,7 +124,7 @@ function panelBlocks({ panels }: BuildResult): Block[] {
     {
       kind: 'text',
       small: true,
-      text: 'A strip on two supports, 5 q L⁴ / 384 D + q L² / 8 S (Allen 1969; Zenkert 1995). Scantlings are for a qualified designer and the rules that apply; ISO 12215-5 is the place to look.',
+      text: 'Past half of its thickness a panel carries as a membrane, which the formula does not know: no figure is given. A strip on two supports, 5 q L⁴ / 384 D + q L² / 8 S (Allen 1969; Zenkert 1995). Scantlings are for a qualified designer and the rules that apply; ISO 12215-5 is the place to look.',
     },
   ]
 }

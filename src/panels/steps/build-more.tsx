@@ -30,7 +30,7 @@ const words = {
   corners: ['aft', 'forward', 'starboard', 'port', 'low', 'high'],
   spans: 'how far it gives, for orientation',
   over: (span: string) => `over ${span}`,
-  beyond: ', beyond the formula',
+  beyond: 'more than the formula can tell',
   spanCaution:
     'A strip between what carries it. Scantlings are for a qualified designer and the rules that apply; ISO 12215-5 is the place to look.',
   cure: 'cure clock',
@@ -204,7 +204,7 @@ export function Spans({ made, unit }: { made: BuildResult; unit: ShownUnit }) {
         testId="build-spans"
         rows={made.panels.map((p) => [
           `${p.shell}, ${words.over(lengthText(p.span_mm, unit, 0))}`,
-          `${lengthText(p.deflection_mm, unit)}${p.small ? '' : words.beyond}`,
+          p.small ? lengthText(p.deflection_mm, unit) : words.beyond,
         ])}
       />
       <p className="caution">{words.spanCaution}</p>

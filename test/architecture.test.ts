@@ -15,7 +15,8 @@ const STEPS = ['scan', 'frame', 'datum', 'clearance', 'fitting', 'analysis', 'to
 const PACKAGES: Record<string, readonly RegExp[]> = {
   'core/geometry': [],
   'core/job': [/^zod$/, /^fflate$/, /^@noble\/hashes\//],
-  core: [/^clipper2-ts$/, /^delaunator$/, /^earcut$/, /^fflate$/],
+  // svgpath: the grammar and transforms of path data in outlines drawn as SVG.
+  core: [/^clipper2-ts$/, /^delaunator$/, /^earcut$/, /^fflate$/, /^svgpath$/],
   demo: [/^fflate$/, /^manifold-3d$/],
   runner: [],
   press: [/^pdf-lib$/, /^@pdf-lib\/fontkit$/],

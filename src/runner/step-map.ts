@@ -11,6 +11,7 @@ import {
   pullMap,
   pullStudy,
 } from '../core/analysis'
+import { type OutlineFile, type OutlineFileRequest, readOutline } from '../core/clearance'
 import { type PartReadRequest, type PartReadResult, readPart } from '../core/fitting'
 import { FLOW, type FlowMap } from '../core/flow'
 import type { Steps } from '../core/geometry/kernel'
@@ -18,6 +19,8 @@ import type { Steps } from '../core/geometry/kernel'
 export interface KernelMap extends FlowMap {
   /** Reads a supplier's mesh file. */
   readPart: { request: PartReadRequest; result: PartReadResult }
+  /** Reads an outline drawn elsewhere. */
+  readOutline: { request: OutlineFileRequest; result: OutlineFile }
   /** Locked area over all pulls, and the best split; made when somebody asks, never a part of the plan. */
   pullMap: { request: PullMapRequest; result: PullMap }
   /** What one pull would lock. */
@@ -41,6 +44,7 @@ export const KERNELS: Kernels = {
   tooling: FLOW.tooling.run,
   build: FLOW.build.run,
   readPart,
+  readOutline,
   pullMap,
   pullStudy,
 }

@@ -26,6 +26,7 @@ export const SETTING_WORDS: { readonly [K in keyof ClearanceSettings]: string } 
   bond_mm: 'bond line',
   coverage: 'coverage factor',
   joint: 'joint',
+  outline: 'outline',
 }
 
 /** A refusal as the page says it: the step is in sight, and settings have the shop's names, not those of `job.json`. */
@@ -40,10 +41,14 @@ export function refusalWords({ message }: Refusal): string {
 /** The unit is in the key's name. */
 export function settingValueText(key: string, value: unknown, unit: ShownUnit): string {
   if (typeof value === 'boolean') return value ? 'yes' : 'no'
+  if (key === 'outline') return outlineWords(value as ClearanceSettings['outline'])
   if (typeof value !== 'number') return String(value)
   if (key.endsWith('_mm')) return settingText(value, unit)
   return key.endsWith('_deg') ? angleText(value, value % 1 === 0 ? 0 : 1) : trimmed(value, 3)
 }
+
+const outlineWords = (outline: ClearanceSettings['outline']): string =>
+  outline.from === 'silhouette' ? 'the silhouette' : `drawn, ${outline.points.length} points`
 
 const changedSettings = (before: Job, after: Job): readonly (keyof ClearanceSettings)[] =>
   (Object.keys(SETTING_WORDS) as (keyof ClearanceSettings)[]).filter((k) => before.clearance[k] !== after.clearance[k])

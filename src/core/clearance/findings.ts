@@ -157,12 +157,13 @@ function radii({ request, form, leastConcaveRadius_mm }: FindingsInput): Finding
 
 function moved({ form, request }: FindingsInput): Finding[] {
   if (form.pushed_mm <= 1) return []
+  const drawn = request.settings.outline.from === 'polygon'
   return [
     {
       id: 'clearance.pushed',
       step: 'clearance',
       severity: 'note',
-      message: `The outline stands ${fixed(form.pushed_mm)} mm further out than the silhouette asks, so that the edge radius of ${fixed(request.settings.edgeRadius_mm)} mm clears the tube beside it.`,
+      message: `The outline stands ${fixed(form.pushed_mm)} mm further out than ${drawn ? 'it was drawn' : 'the silhouette asks'}, so that the edge radius of ${fixed(request.settings.edgeRadius_mm)} mm clears the tube beside it.`,
       advice: 'Lessen edgeRadius_mm for a smaller shell.',
       value: form.pushed_mm,
       unit: 'mm',

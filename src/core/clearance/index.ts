@@ -3,6 +3,13 @@ export { certify } from './certificate'
 export { triangulate } from './constrained-triangulation'
 export { type ImportedShell, importedShell } from './imported-shell'
 export { laminate, NO_TWIN } from './laminate'
+export {
+  CHORD_ERROR_MM,
+  type OutlineFile,
+  type OutlineFileRequest,
+  readOutline,
+  thinned,
+} from './outline-file/read-outline'
 export { type OffsetOptions, type OffsetSolid, offsetSolid } from './offset-solid'
 export { mitres, type PlanCurve } from './plan-curve'
 export { CLEARANCE_DEFAULTS, checkSettings } from './settings'
@@ -17,6 +24,8 @@ export type {
   ImportedMesh,
   ImportedShells,
   Lowering,
+  OutlinePoint,
+  OutlineSetting,
   Shell,
   Verdict,
   Zone,

@@ -67,10 +67,14 @@ export function* outline(options: OutlineOptions): Steps<PlanCurve> {
     fair = pushOut(fair, beam(fair, shortfalls(grid, field, fair)))
     yield 0.4 + 0.15 * round
   }
-  fair = resample(fair, () => FINE_MM)
-  const radius = convexRadii(fair)
-  const stepped = resample(fair, (k) => Math.min(LARGEST_STEP_MM, Math.max(LEAST_STEP_MM, radius[k]! / 4)))
-  return clearOf(grid, field, stepped)
+  return clearOf(grid, field, stepped(fair))
+}
+
+/** The curve with steps of a quarter of its convex radius, 2 … 10 mm: what mitres and inward rows can take. */
+export function stepped(curve: PlanCurve): PlanCurve {
+  const fine = resample(curve, () => FINE_MM)
+  const radius = convexRadii(fine)
+  return resample(fine, (k) => Math.min(LARGEST_STEP_MM, Math.max(LEAST_STEP_MM, radius[k]! / 4)))
 }
 
 /** Pushed out as a whole by what its corners and the middles between them still lack. */
@@ -229,8 +233,8 @@ function holds(loop: Float64Array, other: Float64Array): boolean {
   return inside
 }
 
-/** The part of a loop in y ≥ 0, from where it comes up through the centreline to where it goes down. */
-function upperHalf(loop: Float64Array): PlanCurve {
+/** The part of a loop in y ≥ 0, from where it comes up through the centreline to where it goes down. @throws Refused `shape-impossible` */
+export function upperHalf(loop: Float64Array): PlanCurve {
   const n = loop.length / 2
   const yAt = (k: number) => loop[2 * (k % n) + 1]!
   const rises: number[] = []
@@ -238,7 +242,7 @@ function upperHalf(loop: Float64Array): PlanCurve {
   if (rises.length !== 1)
     throw new Refused(
       'shape-impossible',
-      `clearance: the silhouette crosses the centreline ${2 * rises.length} times where a single shell crosses it twice; check the datum, or set symmetric to false.`,
+      `clearance: the outline crosses the centreline ${2 * rises.length} times where a single shell crosses it twice; check the datum, or set symmetric to false.`,
     )
   const start = rises[0]!
   const x: number[] = []

@@ -1,4 +1,5 @@
 import { Refused } from '../geometry/trouble'
+import { SHAPE_DEFAULTS } from './shape-settings'
 import type { ClearanceSettings } from './types'
 
 /** What a job that says nothing about clearance gets. Draft: common practice for laid-up parts is 3° and more. */
@@ -22,6 +23,7 @@ export const CLEARANCE_DEFAULTS: ClearanceSettings = {
   bond_mm: 2,
   coverage: 2,
   joint: 'shoebox',
+  ...SHAPE_DEFAULTS,
 }
 
 /** Least and largest value of every number; a camber of 0 means none and is let through apart. */

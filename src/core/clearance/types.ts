@@ -2,9 +2,12 @@ import type { Point } from '../geometry/axes'
 import type { FacetField } from '../geometry/facet-field'
 import type { Mesh } from '../geometry/mesh'
 import type { Finding } from '../geometry/trouble'
+import type { ShapeSettings } from './shape-types'
+
+export type { OutlinePoint, OutlineSetting, ShapeSettings } from './shape-types'
 
 /** All lengths mm, angles degrees. The keys are those of `job.json`. */
-export interface ClearanceSettings {
+export interface ClearanceSettings extends ShapeSettings {
   readonly gap_mm: number
   readonly symmetric: boolean
   readonly draft_deg: number

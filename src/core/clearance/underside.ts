@@ -7,6 +7,7 @@ import { clearOf, localEdgeRadii, outline } from './outline'
 import { cornerCount, mitres, type PlanCurve, pushOut } from './plan-curve'
 import { carriers, nearestNode, planField } from './plan-field'
 import { fillPolygon, type PlanGrid } from './plan-grid'
+import { outlineLack, polygonCurve, refuseSmall } from './polygon-outline'
 import { foldRadius_mm } from './settings'
 import { lineBelow, type SkirtLine, skirtLine } from './skirt-line'
 import type { ClearanceSettings } from './types'
@@ -46,13 +47,16 @@ const BAND_NODES = 4
 export function* undersideForm(options: UndersideOptions): Steps<UndersideForm> {
   const { frame, settings, guard_mm, largestGap_mm } = options
   const line = yield* within(0, 0.1, 'skirt line', skirtLine(frame, largestGap_mm + guard_mm, settings))
-  const grid = chooseGrid(line, settings)
+  const { outline: drawn } = settings
+  const asked = drawn.from === 'polygon' ? polygonCurve(drawn, settings.symmetric, settings.minRadius_mm) : null
+  const grid = chooseGrid(line, settings, asked)
   const found = yield* within(0.1, 0.5, 'obstacle', obstacleOn(grid, options))
   const reference_mm = referenceHeight(line)
   // The first line lies below a coarse sheet; a better sheet, over what the coarse one covered, settles it.
-  const draft = yield* within(0.5, 0.6, 'crown', crownDraft(sheetOptions(settings, grid, found, coveredOn(grid, line))))
+  const rough = asked ? fillPolygon(grid, asked.x, asked.y) : coveredOn(grid, line)
+  const draft = yield* within(0.5, 0.6, 'crown', crownDraft(sheetOptions(settings, grid, found, rough)))
   const real = lineBelow(line, draft, settings, largestGap_mm + guard_mm)
-  let curve = yield* within(0.6, 0.75, 'outline', outlineAbove(grid, real, reference_mm, options))
+  let curve = yield* within(0.6, 0.75, 'outline', outlineAbove(grid, real, reference_mm, options, asked))
   const inside = fillPolygon(grid, curve.x, curve.y)
   const sheet = yield* within(0.75, 1, 'crown', crownFrom(draft, sheetOptions(settings, grid, found, inside)))
   let radius_mm = localEdgeRadii(curve, settings.edgeRadius_mm)
@@ -94,7 +98,7 @@ export function undersideRows(
 }
 
 /** The fine grid over the covered area; its counts halve down to the coarsest level. */
-function chooseGrid(line: SkirtLine, settings: ClearanceSettings): PlanGrid {
+function chooseGrid(line: SkirtLine, settings: ClearanceSettings, asked: PlanCurve | null): PlanGrid {
   const { grid, covered } = line
   let left = grid.nx
   let right = 0
@@ -112,15 +116,23 @@ function chooseGrid(line: SkirtLine, settings: ClearanceSettings): PlanGrid {
   const border = BORDER_NODES * grid.h + settings.overhang_mm
   const halvings = 2 ** Math.max(0, Math.floor(Math.log2(COARSEST_MM / h)))
   const cells = (from: number, to: number) => Math.ceil((to - from) / (h * halvings)) * halvings
-  const x0 = Math.floor((grid.x0 + left * grid.h - border) / h) * h
-  const y0 = grid.mirrored ? 0 : Math.floor((grid.y0 + low * grid.h - border) / h) * h
+  const box = {
+    x: [grid.x0 + left * grid.h, grid.x0 + right * grid.h] as [number, number],
+    y: [grid.y0 + low * grid.h, grid.y0 + high * grid.h] as [number, number],
+  }
+  // A drawn outline may stand further out than the metal.
+  if (asked)
+    for (const k of ['x', 'y'] as const)
+      box[k] = [asked[k].reduce((a, b) => Math.min(a, b), box[k][0]), asked[k].reduce((a, b) => Math.max(a, b), box[k][1])]
+  const x0 = Math.floor((box.x[0] - border) / h) * h
+  const y0 = grid.mirrored ? 0 : Math.floor((box.y[0] - border) / h) * h
   return {
     x0,
     y0,
     h,
     mirrored: grid.mirrored,
-    nx: cells(x0, grid.x0 + right * grid.h + border) + 1,
-    ny: cells(y0, grid.y0 + high * grid.h + border) + 1,
+    nx: cells(x0, box.x[1] + border) + 1,
+    ny: cells(y0, box.y[1] + border) + 1,
   }
 }
 
@@ -161,6 +173,7 @@ function* outlineAbove(
   line: SkirtLine,
   reference_mm: number,
   options: UndersideOptions,
+  asked: PlanCurve | null,
 ): Steps<PlanCurve> {
   const { settings, frame, rimVertex, gap, guard_mm } = options
   const draft = (settings.draft_deg * Math.PI) / 180
@@ -177,6 +190,11 @@ function* outlineAbove(
     '',
     planField(grid, metal, { tanDraft: Math.tan(draft), reference_mm, band_mm: BAND_NODES * grid.h }),
   )
+  if (asked) {
+    const inside = fillPolygon(grid, asked.x, asked.y)
+    refuseSmall(outlineLack(asked, grid, field, inside, metal, { tanDraft: Math.tan(draft), reference_mm }))
+    return clearOf(grid, field, asked)
+  }
   const curve = yield* within(0.7, 1, '', outline({ grid, field }))
   return clearOf(grid, field, curve)
 }

@@ -77,6 +77,10 @@ export const setClearance = (change: Partial<Job['clearance']>): Edit =>
     (job) => ({ ...job, clearance: { ...job.clearance, ...change } }),
   )
 
+/** @param how what was done to it, in a few words */
+export const setOutline = (outline: Job['clearance']['outline'], how: string): Edit =>
+  edit(`outline: ${how}`, (job) => ({ ...job, clearance: { ...job.clearance, outline } }))
+
 export const setAnalysis = (change: Partial<Job['analysis']>): Edit =>
   edit(`analysis: ${Object.keys(change).join(', ')}`, (job) => ({ ...job, analysis: { ...job.analysis, ...change } }))
 

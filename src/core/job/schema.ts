@@ -13,6 +13,7 @@ import { meshReference, lengthUnit as unit } from './mesh-schema'
 import { releaseSchema } from './release-schema'
 import { chaseSchema, seatUse } from './seat-schema'
 import { approachSchema, importedSchema } from './shells-schema'
+import { shapeFields } from './shape-schema'
 import { toolingSchema } from './tooling-schema'
 
 /** Largest length that may be asked for anywhere, mm: a slip of the unit must not start an hour of work. */
@@ -114,6 +115,7 @@ const clearance = z.strictObject({
   joint: z.enum(['shoebox', 'flat']).default(D.joint),
   imported: importedSchema.describe('shells that are taken as they are, and only checked'),
   approach: approachSchema.describe('a leaning way on to the frame, tried besides straight down; null: none'),
+  ...shapeFields,
 })
 
 const fitting = z.strictObject({

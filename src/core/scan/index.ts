@@ -17,3 +17,4 @@ export {
   type UnitReading,
 } from './types'
 export { guessUnit, type SizeOf } from './unit'
+export { XmlScanner } from './xml-scanner'

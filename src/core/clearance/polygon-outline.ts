@@ -46,9 +46,7 @@ interface Corner {
 }
 
 function whole({ points, mirrored }: Polygon): Corner[] {
-  let corners = points.map(
-    (p, k): Corner => ({ x: p.at_mm[0], y: p.at_mm[1], radius: p.radius_mm, number: k + 1 }),
-  )
+  let corners = points.map((p, k): Corner => ({ x: p.at_mm[0], y: p.at_mm[1], radius: p.radius_mm, number: k + 1 }))
   if (mirrored) {
     const beyond = corners.find((c) => c.y < -SAME_MM)
     if (beyond)

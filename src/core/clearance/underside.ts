@@ -123,7 +123,10 @@ function chooseGrid(line: SkirtLine, settings: ClearanceSettings, asked: PlanCur
   // A drawn outline may stand further out than the metal.
   if (asked)
     for (const k of ['x', 'y'] as const)
-      box[k] = [asked[k].reduce((a, b) => Math.min(a, b), box[k][0]), asked[k].reduce((a, b) => Math.max(a, b), box[k][1])]
+      box[k] = [
+        asked[k].reduce((a, b) => Math.min(a, b), box[k][0]),
+        asked[k].reduce((a, b) => Math.max(a, b), box[k][1]),
+      ]
   const x0 = Math.floor((box.x[0] - border) / h) * h
   const y0 = grid.mirrored ? 0 : Math.floor((box.y[0] - border) / h) * h
   return {

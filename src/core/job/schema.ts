@@ -12,8 +12,8 @@ import { commentSchema, fittingUse, peopleSchema, vesselSchema, wiringSchema } f
 import { meshReference, lengthUnit as unit } from './mesh-schema'
 import { releaseSchema } from './release-schema'
 import { chaseSchema, seatUse } from './seat-schema'
-import { approachSchema, importedSchema } from './shells-schema'
 import { shapeFields } from './shape-schema'
+import { approachSchema, importedSchema } from './shells-schema'
 import { toolingSchema } from './tooling-schema'
 
 /** Largest length that may be asked for anywhere, mm: a slip of the unit must not start an hour of work. */

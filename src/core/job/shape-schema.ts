@@ -19,7 +19,9 @@ const outline = z.discriminatedUnion('from', [
         .describe('true: the points are the port half in order, and starboard is their mirror image'),
       points: z.array(outlinePoint).min(2).max(4000),
     })
-    .describe('where the skirt’s wall runs in plan (at the result’s `outlineHeight_mm`), drawn or read from DXF or SVG'),
+    .describe(
+      'where the skirt’s wall runs in plan (at the result’s `outlineHeight_mm`), drawn or read from DXF or SVG',
+    ),
 ])
 
 export const shapeFields = {

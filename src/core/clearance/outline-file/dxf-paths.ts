@@ -178,10 +178,9 @@ class Reader {
       }
       // Drawn from behind: the extrusion direction −z turns x round.
       const turn = numberOf(entity, 230, 1) < 0 && entity.type !== 'LINE' && entity.type !== 'SPLINE' ? -1 : 1
-      const points = path.points.map(([x, y]): XY => [
-        to[0] * turn * x + to[2] * y + to[4],
-        to[1] * turn * x + to[3] * y + to[5],
-      ])
+      const points = path.points.map(
+        ([x, y]): XY => [to[0] * turn * x + to[2] * y + to[4], to[1] * turn * x + to[3] * y + to[5]],
+      )
       if (points.some(([x, y]) => !Number.isFinite(x) || !Number.isFinite(y)))
         throw new Refused(
           'file-damaged',

@@ -65,14 +65,7 @@ export function fromChord(x: XY, p: XY, q: XY): number {
 }
 
 /** An elliptic arc about a middle, with two conjugate half axes; angles in degrees. Its first point is left out. */
-export function arcPoints(
-  middle: XY,
-  axisA: XY,
-  axisB: XY,
-  from_deg: number,
-  to_deg: number,
-  error: number,
-): XY[] {
+export function arcPoints(middle: XY, axisA: XY, axisB: XY, from_deg: number, to_deg: number, error: number): XY[] {
   return flatten(
     (t) => [
       middle[0] + axisA[0] * cosDeg(t) + axisB[0] * sinDeg(t),
@@ -90,10 +83,7 @@ export const cubicPoints = (p: XY, a: XY, b: XY, q: XY, error: number): XY[] =>
     (t) => {
       const s = 1 - t
       const [w0, w1, w2, w3] = [s * s * s, 3 * s * s * t, 3 * s * t * t, t * t * t]
-      return [
-        w0 * p[0] + w1 * a[0] + w2 * b[0] + w3 * q[0],
-        w0 * p[1] + w1 * a[1] + w2 * b[1] + w3 * q[1],
-      ]
+      return [w0 * p[0] + w1 * a[0] + w2 * b[0] + w3 * q[0], w0 * p[1] + w1 * a[1] + w2 * b[1] + w3 * q[1]]
     },
     0,
     1,

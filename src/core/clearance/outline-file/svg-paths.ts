@@ -158,7 +158,10 @@ function subpaths(name: string, data: string, transform: string, error: number):
       const first = points[0]!
       const last = points.at(-1)!
       const meets = Math.abs(first[0] - last[0]) + Math.abs(first[1] - last[1]) < 1e-9 * (1 + Math.abs(first[0]))
-      out.push({ points: closed && meets ? points.slice(0, -1) : points, closed: closed || (meets && points.length > 3) })
+      out.push({
+        points: closed && meets ? points.slice(0, -1) : points,
+        closed: closed || (meets && points.length > 3),
+      })
     }
     points = []
   }

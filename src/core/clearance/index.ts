@@ -3,6 +3,7 @@ export { certify } from './certificate'
 export { triangulate } from './constrained-triangulation'
 export { type ImportedShell, importedShell } from './imported-shell'
 export { laminate, NO_TWIN } from './laminate'
+export { type OffsetOptions, type OffsetSolid, offsetSolid } from './offset-solid'
 export {
   CHORD_ERROR_MM,
   type OutlineFile,
@@ -10,7 +11,6 @@ export {
   readOutline,
   thinned,
 } from './outline-file/read-outline'
-export { type OffsetOptions, type OffsetSolid, offsetSolid } from './offset-solid'
 export { mitres, type PlanCurve } from './plan-curve'
 export { CLEARANCE_DEFAULTS, checkSettings } from './settings'
 export { type Pond, standingWater } from './standing-water'

@@ -30,7 +30,7 @@ function shapeSvg(shape: Shape, put: (p: Place2) => string): string {
   if (d === '') return ''
   const fill = shape.fill ? ` fill="${shape.fill}" fill-rule="evenodd"` : ' fill="none"'
   const dash = shape.dash ? ` stroke-dasharray="${shape.dash.join(' ')}"` : ''
-  const stroke = shape.stroke ? ` stroke="${shape.stroke}" stroke-width="${shape.width ?? 0.25}"${dash}` : ''
+  const stroke = shape.stroke ? ` stroke="${shape.stroke}" stroke-width="${num(shape.width ?? 0.25)}"${dash}` : ''
   return `<path d="${d}"${fill}${stroke}/>`
 }
 

@@ -16,7 +16,16 @@ import { readPackZip } from '../core/release/zip-pack'
 import type { FileUse, MeshUse } from '../panels'
 import { verifiedWords, verifyFiles } from '../press/verify'
 import type { Runner } from '../runner/runner'
-import { addFitting, addRepair, importShell, plainFitting, plainShell, replaceScan } from '../state/edit'
+import {
+  addAsMade,
+  addFitting,
+  addRepair,
+  importShell,
+  plainAsMade,
+  plainFitting,
+  plainShell,
+  replaceScan,
+} from '../state/edit'
 import { lengthText } from '../state/format'
 import { reachOf } from '../state/place-words'
 import { openStep } from '../state/session-moves'
@@ -57,7 +66,8 @@ export async function takeFiles(host: TakeHost, files: readonly File[], use: Fil
     const meant = use === 'ask' ? await host.askUse(taken.map((f) => f.name)) : use
     if (meant === 'scan') await takeScan(host, taken)
     else if (meant === 'fitting') await takeFittings(host, taken)
-    else if (meant) await takeShell(host, taken[0]!, meant)
+    else if (meant === 'underside' || meant === 'topside') await takeShell(host, taken[0]!, meant)
+    else if (meant) await takeMade(host, taken[0]!, meant === 'made-underside' ? 'underside' : 'topside')
   } catch (error) {
     if (error instanceof Refused) session.setState({ notice: { kind: 'refused', text: error.refusal.message } })
     else if (error instanceof DOMException)
@@ -199,6 +209,15 @@ async function takeShell({ stores, runner }: TakeHost, file: Taken, role: 'under
         text: `${file.name} was taken for ${unit} from its size: ${size_mm.map((v) => lengthText(v, s.lengthUnit)).join(' × ')}. If that is wrong, say its unit in the slip.`,
       },
     }))
+}
+
+/** A scan of what was made, to be held against the plan. */
+async function takeMade({ stores, runner }: TakeHost, file: Taken, against: 'underside' | 'topside'): Promise<void> {
+  const outcome = await runner.run('readPart', { file, unit: 'auto' })
+  if (!outcome.ok) throw new Refused(outcome.refusal.code, outcome.refusal.message)
+  const [asset] = await keep(stores, [file])
+  stores.jobs.getState().edit(addAsMade(plainAsMade(asset!, against)))
+  openStep(stores.session, 'analysis')
 }
 
 async function keep(stores: Stores, taken: readonly Taken[]): Promise<MeshAsset[]> {

@@ -8,6 +8,9 @@ import { command, EXIT, parsed, usage } from './command'
 import { loadFile, numberOf } from './mesh-argument'
 import { type Overlap, overlapOf } from './overlap'
 
+/** Profile tolerance when only a fit was asked for, mm. */
+const TOLERANCE_MM = 2
+
 const HELP = 'compare MESH_A MESH_B [--unit mm] [--contact 0.1] [--fit] [--tolerance 2] [--json]'
 
 await command(async (args) => {
@@ -46,9 +49,6 @@ await command(async (args) => {
   return EXIT.done
 })
 
-/** Profile tolerance when only a fit was asked for, mm. */
-const TOLERANCE_MM = 2
-
 interface Compared extends CompareResult {
   readonly overlap: Overlap
   readonly fit?: LaidOn
@@ -56,7 +56,9 @@ interface Compared extends CompareResult {
 }
 
 /** The map stays here; only its figures are printed. */
-const figuresOf = ({ deviation: _, ...figures }: AsMade): Omit<AsMade, 'deviation'> => figures
+function figuresOf({ deviation: _, ...figures }: AsMade): Omit<AsMade, 'deviation'> {
+  return figures
+}
 
 function table({ min_mm, pointA, pointB, aToB, contact, overlap, fit, asMade: made }: Compared): string[] {
   const n = (value: number) => value.toFixed(4)

@@ -235,10 +235,16 @@ export const FLOW: FlowTable = {
   },
   analysis: {
     name: 'analysis',
-    version: 1,
+    version: 2,
     after: ['clearance', 'seats'],
-    reads: (job) => ({ ...job.analysis, draft: job.clearance.draft_deg, radius: job.clearance.minRadius_mm }),
-    request: (job, { results }) => {
+    reads: (job) => ({
+      ...job.analysis,
+      draft: job.clearance.draft_deg,
+      radius: job.clearance.minRadius_mm,
+      asMade: job.asMade,
+    }),
+    meshes: (job) => job.asMade,
+    request: (job, { results, part }) => {
       const { underside, topside } = seatedShells(results)
       return {
         parts: (['underside', 'topside'] as const).map((name) => {
@@ -256,6 +262,16 @@ export const FLOW: FlowTable = {
             cutter: name === 'underside' ? ('in-front' as const) : ('behind' as const),
           }
         }),
+        asMade: job.asMade.map((entry) => ({
+          name: entry.mesh.name,
+          mesh: part(entry),
+          against: entry.against,
+          face: entry.against === 'underside' ? underside.face : topside.face,
+          // Moulded faces look from the lower body to the upper one: a plug under the underside, the part under its mould.
+          turned: (entry.against === 'underside') === (entry.of === 'part'),
+          start: entry.start,
+          tolerance_mm: entry.tolerance_mm,
+        })),
       }
     },
     run: analysisStep,

@@ -5,7 +5,7 @@ import type { ChangeFigures } from '../state/change-figures'
 import type { Stores } from '../state/stores'
 
 /** What a mesh file is meant to be. */
-export type MeshUse = 'scan' | 'fitting' | 'underside' | 'topside'
+export type MeshUse = 'scan' | 'fitting' | 'underside' | 'topside' | 'made-underside' | 'made-topside'
 export type FileUse = 'ask' | MeshUse
 
 export interface Actions {

@@ -7,7 +7,7 @@ import type { Placing } from './placing'
 
 export type Question = 'clear' | 'live' | 'off' | 'release'
 export type ViewName = 'starboard-forward' | 'starboard-aft' | 'plan' | 'profile' | 'body' | 'helm'
-export type MapName = 'gap' | 'unseen' | 'lift' | 'mirror' | 'draft' | 'locked' | 'radius' | 'filling' | 'none'
+export type MapName = 'gap' | 'unseen' | 'lift' | 'mirror' | 'draft' | 'locked' | 'radius' | 'filling' | 'made' | 'none'
 
 export interface Section {
   /** The plane cuts across this axis of the job. */

@@ -14,6 +14,7 @@ export const sheetWords = {
     locked: 'locked',
     radius: 'radius',
     filling: 'filling',
+    made: 'as made',
     none: 'none',
   } satisfies Record<MapName, string>,
   views: {
@@ -40,6 +41,7 @@ export const sheetWords = {
   low: (area: string) => `low ${area}`,
   good: (area: string) => `good ${area}`,
   tooSmall: (area: string) => `too small ${area}`,
+  outOfZone: (area: string) => `outside the profile zone ${area}`,
   portLow: 'stands inside its mirror image',
   portHigh: 'stands outside',
   legend: (map: string) => `Legend of the map: ${map}`,

@@ -211,14 +211,22 @@ describe('will it come off?', () => {
   const shells = () => ({ ...metal(), clearance: shellsWith({ verdict: 'proven' }) })
 
   test('draft that is the asked one within the promised exactness reads as asked', () => {
-    const analysis = { parts: [partWith('underside', { minDraft_deg: 2.9996 }), partWith('topside')], findings: [] }
+    const analysis = {
+      parts: [partWith('underside', { minDraft_deg: 2.9996 }), partWith('topside')],
+      asMade: [],
+      findings: [],
+    }
     const { off } = askedOf({ ...shells(), analysis })
     expect(off.standing).toBe('ok')
     expect(figure(off, 'least-draft')).toMatchObject({ value: '3.0', unit: '°', bad: false })
   })
 
   test('draft that is short by more is shown short', () => {
-    const analysis = { parts: [partWith('underside', { minDraft_deg: 2.98 }), partWith('topside')], findings: [] }
+    const analysis = {
+      parts: [partWith('underside', { minDraft_deg: 2.98 }), partWith('topside')],
+      asMade: [],
+      findings: [],
+    }
     const { off } = askedOf({ ...shells(), analysis })
     expect(off.standing).toBe('almost')
     expect(figure(off, 'least-draft')).toMatchObject({ value: '2.9', bad: true })
@@ -240,6 +248,7 @@ describe('will it come off?', () => {
         partWith('underside', { locked_mm2: 1700, regions: [region(1700, 300)] }),
         partWith('topside', { locked_mm2: 69_500, regions: [region(69_500, -880)] }),
       ],
+      asMade: [],
       findings: [],
     }
     const { off } = askedOf({ ...shells(), analysis })

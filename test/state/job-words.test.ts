@@ -158,7 +158,7 @@ describe('what a change did', () => {
     datum: datumWith(),
     clearance: shellsWith({ verdict: 'proven', min_mm: gap_mm }, [], crown_mm),
     fitting: placedWith([]),
-    analysis: { parts: [partWith('underside', { minDraft_deg }), partWith('topside')], findings: [] },
+    analysis: { parts: [partWith('underside', { minDraft_deg }), partWith('topside')], asMade: [], findings: [] },
   })
 
   test('figures are kept by job; an edit that has only raised the hash does not take over the old ones', () => {

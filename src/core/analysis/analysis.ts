@@ -5,6 +5,7 @@ import { type Steps, within } from '../geometry/kernel'
 import { facetShape } from '../geometry/measure'
 import { facetCount, type Mesh, turnedOver, vertexCount } from '../geometry/mesh'
 import { type Finding, Refused } from '../geometry/trouble'
+import { checkAsMade } from './as-made-step'
 import { draftInView } from './draft'
 import { draftRegions } from './draft-regions'
 import { partFindings } from './findings'
@@ -12,7 +13,7 @@ import { leastRadius, type RadiusOptions } from './least-radius'
 import { meshSummary } from './mesh-summary'
 import { facetSides, planView } from './plan-view'
 import { symmetry } from './symmetry'
-import type { AnalysisRequest, AnalysisResult, PartAnalysis, PartRequest } from './types'
+import type { AnalysisRequest, AnalysisResult, AsMadeResult, PartAnalysis, PartRequest } from './types'
 import { undercutInView } from './undercut'
 
 /**
@@ -77,12 +78,21 @@ function* radiusBehind(mesh: Mesh, options: RadiusOptions): ReturnType<typeof le
 export function* analysisStep(request: AnalysisRequest): Steps<AnalysisResult> {
   const parts: PartAnalysis[] = []
   const findings: Finding[] = []
+  const scans = request.asMade ?? []
+  const share = scans.length > 0 ? 0.6 : 1
   for (let i = 0; i < request.parts.length; i++) {
     const part = request.parts[i]!
     const n = request.parts.length
-    const analysis = yield* within(i / n, (i + 1) / n, part.name, analysePart(part))
+    const analysis = yield* within((share * i) / n, (share * (i + 1)) / n, part.name, analysePart(part))
     parts.push(analysis)
     findings.push(...partFindings(part, analysis))
   }
-  return { parts, findings }
+  const asMade: AsMadeResult[] = []
+  for (const [i, scan] of scans.entries()) {
+    const from = share + ((1 - share) * i) / scans.length
+    const { findings: said, ...result } = yield* within(from, from, scan.name, checkAsMade(scan))
+    asMade.push(result)
+    findings.push(...said)
+  }
+  return { parts, asMade, findings }
 }

@@ -2,6 +2,8 @@ import type { Direction, Point } from '../geometry/axes'
 import type { FacetField } from '../geometry/facet-field'
 import type { Mesh } from '../geometry/mesh'
 import type { Finding } from '../geometry/trouble'
+import type { AsMade } from './as-made'
+import type { LaidOn } from './lay-on'
 
 export interface DraftSummary {
   readonly pull: Point
@@ -148,12 +150,35 @@ export interface PartAnalysis {
   readonly radius: FacetField
 }
 
+/** A scan of something made, in its own axes, and the planned face it is held against. */
+export interface AsMadeRequest {
+  readonly name: string
+  readonly mesh: Mesh
+  readonly against: 'underside' | 'topside'
+  readonly face: Mesh<'job'>
+  /** True where the scan's normals look the other way: the mould of a topside, the part of an underside. */
+  readonly turned: boolean
+  readonly start: 'any' | 'near'
+  readonly tolerance_mm: number
+}
+
+export interface AsMadeResult {
+  readonly name: string
+  readonly against: 'underside' | 'topside'
+  /** `null`: it does not fit; the finding says why. */
+  readonly fit: LaidOn | null
+  readonly made: AsMade | null
+}
+
 export interface AnalysisRequest {
   readonly parts: readonly PartRequest[]
+  /** Left out: none. */
+  readonly asMade?: readonly AsMadeRequest[]
 }
 
 export interface AnalysisResult {
   readonly parts: readonly PartAnalysis[]
+  readonly asMade: readonly AsMadeResult[]
   readonly findings: readonly Finding[]
 }
 

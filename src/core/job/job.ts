@@ -64,6 +64,16 @@ export interface ImportedEntry {
   readonly matrix: Matrix4 | null
 }
 
+/** A scan of a mould or part, to be held against the planned face. */
+export interface AsMadeEntry {
+  readonly mesh: MeshAsset
+  readonly unit: 'auto' | LengthUnit
+  readonly against: 'underside' | 'topside'
+  readonly of: 'part' | 'mould'
+  readonly start: 'any' | 'near'
+  readonly tolerance_mm: number
+}
+
 export interface ShellChoice {
   readonly imported: { readonly underside: ImportedEntry | null; readonly topside: ImportedEntry | null }
   readonly approach: { readonly fromAhead_deg: number; readonly fromPort_deg: number } | null
@@ -121,6 +131,7 @@ export interface Job {
   readonly clearance: ClearanceSettings & ShellChoice
   readonly fittings: readonly FittingEntry[]
   readonly chases: readonly Chase[]
+  readonly asMade: readonly AsMadeEntry[]
   readonly analysis: { readonly minDraft_deg: number | null; readonly radiusLimit_mm: number }
   readonly tooling: ToolingSettings
   readonly build: BuildSettings
@@ -194,6 +205,7 @@ export function adoptJob(file: JobFile, adopt: (path: string) => MeshAsset): Job
     scan: { ...file.scan, files: file.scan.files.map(asAsset) },
     frame: { tubes: file.frame.tubes as Job['frame']['tubes'] },
     datum: file.datum as { matrix: 'auto' | Matrix4 } & DatumSetting,
+    asMade: file.asMade.map((entry) => ({ ...entry, mesh: asAsset(entry.mesh) })),
     clearance: {
       ...file.clearance,
       imported: {
@@ -224,6 +236,7 @@ export function meshesNamed(file: JobFile): readonly (string | MeshAsset)[] {
     ...file.scan.files,
     ...file.fittings.map((f) => f.mesh),
     ...[underside, topside].flatMap((shell) => (shell ? [shell.mesh] : [])),
+    ...file.asMade.map((made) => made.mesh),
   ]
 }
 
@@ -246,7 +259,8 @@ export function assetsOf(job: Job): readonly MeshAsset[] {
   const all = new Map<string, MeshAsset>()
   const { underside, topside } = job.clearance.imported
   const shells = [underside, topside].flatMap((shell) => (shell ? [shell.mesh] : []))
-  for (const a of [...job.scan.files, ...job.fittings.map((f) => f.mesh), ...shells])
+  const made = job.asMade.map((entry) => entry.mesh)
+  for (const a of [...job.scan.files, ...job.fittings.map((f) => f.mesh), ...shells, ...made])
     if (!all.has(a.asset)) all.set(a.asset, a)
   return [...all.values()]
 }

@@ -7,6 +7,7 @@
  */
 import { z } from 'zod'
 import { CLEARANCE_DEFAULTS as D } from '../clearance/settings'
+import { asMadeSchema } from './as-made-schema'
 import { buildSchema } from './build-schema'
 import { commentSchema, fittingUse, peopleSchema, vesselSchema, wiringSchema } from './fitting-schema'
 import { meshReference, lengthUnit as unit } from './mesh-schema'
@@ -167,6 +168,7 @@ export const jobSchema = z.strictObject({
   fittings: z.array(fitting).max(500).default([]),
   chases: z.array(chaseSchema).max(100).default([]).describe('channels for wires'),
   analysis: filled(analysis),
+  asMade: z.array(asMadeSchema).max(20).default([]).describe('scans of moulds and parts, held against the plan'),
   tooling: filled(toolingSchema),
   build: filled(buildSchema),
   people: filled(peopleSchema),

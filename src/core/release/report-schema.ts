@@ -106,6 +106,7 @@ export const REPORT_SCHEMA: Schema = {
       }),
     ),
     fitting: orNull(object({ placed: list(object({ id: text, name: text })) })),
+    asMade: { type: 'array', items: { type: 'object' } },
     analysis: { type: 'object', additionalProperties: check },
     tooling: orNull({ type: 'object' }),
     build: orNull({ type: 'object' }),

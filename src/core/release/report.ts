@@ -22,6 +22,11 @@ export function buildReport({ job, results, timings_s, program, covers }: Releas
     frame: framePart(results),
     clearance: clearancePart(results),
     fitting: fittingPart(results),
+    asMade: (results.analysis?.asMade ?? []).map(({ made, ...entry }) => {
+      if (!made) return { ...entry, made }
+      const { deviation: _, ...figures } = made
+      return { ...entry, made: figures }
+    }),
     analysis: Object.fromEntries((results.analysis?.parts ?? []).map((p) => [p.name, p.check])),
     tooling: toolingPart(results.tooling),
     build: buildPart(results),

@@ -76,6 +76,8 @@ export interface Report {
   readonly frame: { readonly tubes: readonly ReportTube[]; readonly plates: number }
   readonly clearance: object | null
   readonly fitting: object | null
+  /** Scans of moulds and parts against the planned faces. */
+  readonly asMade: readonly object[]
   readonly analysis: { readonly [part: string]: Check }
   readonly tooling: object | null
   readonly build: object | null

@@ -6,6 +6,7 @@ import { placeWords, type Reach, reachOf } from '../../state/place-words'
 import type { PanelProps } from '../actions'
 import { MeasureField } from '../fields/measure-field'
 import { Rows } from '../figures/rows'
+import { AsMadePart } from './as-made'
 import { OtherPulls } from './pull-disc'
 
 const looseWords = ({ ownPull, looseFrees }: UndercutRegion): string => {
@@ -49,6 +50,7 @@ export function AnalysisSlip({ stores, actions }: PanelProps) {
       {(['underside', 'topside'] as const).map((part) => (
         <OtherPulls key={part} part={part} stores={stores} actions={actions} />
       ))}
+      <AsMadePart stores={stores} actions={actions} />
     </>
   )
 }

@@ -311,6 +311,12 @@ function Keys({ map, unit }: { map: SheetMap; unit: ShownUnit }) {
         <i className="key brown" /> {sheetWords.portLow} <i className="key sky" /> {sheetWords.portHigh}
       </p>
     )
+  if (map.name === 'made')
+    return (
+      <p className="legend-keys">
+        <i className="key hatch" /> {sheetWords.outOfZone(area(fails))}
+      </p>
+    )
   if (map.name === 'filling')
     return (
       <p className="legend-keys">

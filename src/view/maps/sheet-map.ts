@@ -58,6 +58,27 @@ function chosenMap(question: Question, map: MapName): SheetMap['name'] | null {
   return offered.find((name) => name === map) ?? (map === 'none' ? null : (offered[0] ?? null))
 }
 
+/** Signed distance of what was made from the plan, with what lies outside the profile zone hatched. */
+function madeMap({ analysis, clearance }: FlowResults, part: PartName): SheetMap | null {
+  const face = clearance?.[part].face
+  const made = analysis?.asMade.find((m) => m.against === part && m.made?.deviation.meshId === face?.id)?.made
+  if (!face || !made) return null
+  const half = made.tolerance_mm / 2
+  return finish({
+    name: 'made',
+    on: part,
+    mesh: face,
+    values: made.deviation.values,
+    scale: mirrorScale(Math.max(half, made.p95_mm)),
+    colours: true,
+    unit: 'mm',
+    ownLimit: null,
+    limit: null,
+    classes: Uint8Array.from(made.deviation.values, (d) => (Math.abs(d) > half ? FAILS : 0)),
+    low_mm2: 0,
+  })
+}
+
 /** Arrival of the resin, with what comes later than the gel allows hatched. */
 function fillingMap({ build, clearance }: FlowResults, part: PartName): SheetMap | null {
   const plan = build?.infusion.find((i) => i.name === part)
@@ -82,6 +103,10 @@ function fillingMap({ build, clearance }: FlowResults, part: PartName): SheetMap
 
 export function sheetMap(results: FlowResults, wish: MapWish): SheetMap | null {
   if (wish.slip === 'build') return fillingMap(results, wish.part)
+  if (wish.map === 'made' && wish.question === 'off') {
+    const made = madeMap(results, wish.part)
+    if (made) return made
+  }
   const name = chosenMap(wish.question, wish.map)
   if (name === null) return null
   const dragged = wish.limits[name] ?? null

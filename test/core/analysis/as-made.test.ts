@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest'
-import { asMade, layOn } from '../../../src/core/analysis'
+import { analysisStep, asMade, layOn } from '../../../src/core/analysis'
 import { drain } from '../../../src/core/geometry/kernel'
 import { type Mesh, transformMesh } from '../../../src/core/geometry/mesh'
 import { Refused } from '../../../src/core/geometry/trouble'
@@ -93,5 +93,43 @@ describe('laying a scan on the plan', () => {
     expect(() => drain(layOn(box([0, 0, 0], [300, 200, 900]), face, { start: 'any', name: 'crate.stl' }))).toThrow(
       Refused,
     )
+  })
+})
+
+describe('as-made scans in the step', () => {
+  const request = (name: string, mesh: Mesh, turned = false) => ({
+    name,
+    mesh,
+    against: 'topside' as const,
+    face,
+    turned,
+    start: 'near' as const,
+    tolerance_mm: 1,
+  })
+
+  it('says what is in, what is out and where, and what does not fit, each in a finding of its own', () => {
+    const bump = sheet(120, 90, (x, y) => (Math.abs(x + 600) < 100 && Math.abs(y) < 100 ? 2 : 0))
+    const { asMade: results, findings } = drain(
+      analysisStep({
+        parts: [],
+        asMade: [
+          request('good.stl', face),
+          request('mould.stl', turned(face), true),
+          request('bump.stl', bump),
+          request('crate.stl', box([0, 0, 0], [300, 200, 900])),
+        ],
+      }),
+    )
+    expect(results.map((r) => r.made !== null)).toEqual([true, true, true, false])
+    expect(results[1]!.made!.within).toBe(1)
+    expect(findings.map((f) => [f.id, f.severity])).toEqual([
+      ['analysis.as-made.topside.good.stl', 'note'],
+      ['analysis.as-made.topside.mould.stl', 'note'],
+      ['analysis.as-made.topside.bump.stl', 'warning'],
+      ['analysis.as-made.topside.crate.stl', 'warning'],
+    ])
+    const { where, value } = findings[2]!
+    expect(value!).toBeGreaterThan(3.6)
+    expect(Math.abs(where![0] + 600)).toBeLessThan(100)
   })
 })

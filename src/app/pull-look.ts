@@ -1,6 +1,7 @@
 /** Other pulls of a shell, worked out behind the wall when somebody asks; the plan knows nothing of it. */
 import { Refused } from '../core/geometry/trouble'
 import type { Runner } from '../runner/runner'
+import { seatedClearance } from '../state/results'
 import type { PullLook } from '../state/session-store'
 import type { Stores } from '../state/stores'
 
@@ -27,7 +28,7 @@ export const tryPull = (
 
 type Face = NonNullable<ReturnType<typeof faceOf>>
 
-const faceOf = ({ results }: Stores, part: Part) => results.getState().steps.clearance.result?.[part].face ?? null
+const faceOf = ({ results }: Stores, part: Part) => seatedClearance(results.getState().steps)?.[part].face ?? null
 
 async function look(
   stores: Stores,

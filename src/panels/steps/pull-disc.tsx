@@ -4,6 +4,7 @@ import { useStore } from 'zustand'
 import type { PullSearch, Split } from '../../core/analysis'
 import type { Point } from '../../core/geometry/axes'
 import { angleText, areaText, lengthText, type ShownUnit } from '../../state/format'
+import { seatedClearance } from '../../state/results'
 import type { PullLook } from '../../state/session-store'
 import type { PanelProps } from '../actions'
 import { Rows } from '../figures/rows'
@@ -35,7 +36,7 @@ const R = 130
 export function OtherPulls({ stores, actions, part }: PanelProps & { part: PullLook['part'] }) {
   const unit = useStore(stores.session, (s) => s.lengthUnit)
   const look = useStore(stores.session, (s) => (s.pulls?.part === part ? s.pulls : null))
-  const id = useStore(stores.results, (s) => s.steps.clearance.result?.[part].face.id ?? null)
+  const id = useStore(stores.results, (s) => seatedClearance(s.steps)?.[part].face.id ?? null)
   // Of another mesh it says nothing about this one.
   const mine = look && look.meshId === id ? look : null
   const map = mine?.map ?? null

@@ -46,8 +46,8 @@ async function start(): Promise<void> {
   stores.session.setState({ savedAt: opening.savedAt })
   if (opening.said) notify('said', opening.said)
 
-  // One core is left to the page, and two workers are as much as the steps can use at a time.
-  const hands = Math.max(1, Math.min(2, navigator.hardwareConcurrency - 1))
+  // One core is left to the page; more than four workers would hold more copies of a large scan than they are worth.
+  const hands = Math.max(1, Math.min(4, navigator.hardwareConcurrency - 1))
   const runner = runInWorkers(pageWorker, hands)
   const work = startWork(stores, runner, recentCache(KEPT_RESULTS), () => performance.now())
   const figures = recordFigures(stores.jobs, stores.results)

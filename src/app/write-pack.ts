@@ -22,12 +22,10 @@ export async function writePack({ jobs, results, session }: Stores, at: string):
   const run =
     (from: number) =>
     async <T>(kernel: Steps<T>): Promise<T> => {
-      const outcome = await drive(
-        kernel,
-        host,
-        () => false,
-        ({ fraction }) => say(`Writing the pack: ${from + Math.floor(fraction * 45)} %`),
-      )
+      const outcome = await drive(kernel, host, {
+        cancelled: () => false,
+        onProgress: ({ fraction }) => say(`Writing the pack: ${from + Math.floor(fraction * 45)} %`),
+      })
       if (!outcome.ok) throw new Refused(outcome.refusal.code, outcome.refusal.message)
       return outcome.value
     }

@@ -5,10 +5,10 @@ import type { Runner } from '../runner/runner'
 import type { FromWorker } from '../runner/serve'
 
 /**
- * Steps that do not wait for each other run side by side. Three threads also on two cores: behind the clearance step stand
- * tooling, analysis and build, and the longest must not share its thread with the others.
+ * Steps that do not wait for each other run side by side. Four threads also on two cores: behind the clearance step stand
+ * tooling, analysis and build, and the longest, which offers half of its work, must not share its thread with the others.
  */
-export const runInThreads = (): Runner => runInWorkers(thread, Math.max(3, Math.min(4, availableParallelism())))
+export const runInThreads = (): Runner => runInWorkers(thread, Math.max(4, Math.min(8, availableParallelism())))
 
 /** A thread does not inherit the loader for TypeScript, so it fetches it before its own entry. */
 const START = `const { loader, entry } = require('node:worker_threads').workerData

@@ -7,7 +7,10 @@ export function runHere(host: Host, kernels: Kernels = KERNELS): Runner {
   let open = true
   return {
     run: (name, request, { signal, onProgress } = {}) =>
-      drive(kernels[name](request), host, () => !open || signal?.aborted === true, onProgress ?? (() => {})),
+      drive(kernels[name](request), host, {
+        cancelled: () => !open || signal?.aborted === true,
+        onProgress: onProgress ?? (() => {}),
+      }),
     dispose: () => {
       open = false
     },

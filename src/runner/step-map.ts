@@ -4,6 +4,7 @@
  */
 
 import {
+  ANALYSE_PART,
   type PullMap,
   type PullMapRequest,
   type PullStudy,
@@ -15,8 +16,14 @@ import { type OutlineFile, type OutlineFileRequest, readOutline } from '../core/
 import { type PartReadRequest, type PartReadResult, readPart } from '../core/fitting'
 import { FLOW, type FlowMap } from '../core/flow'
 import type { Steps } from '../core/geometry/kernel'
+import { PLAN_TOOL } from '../core/tooling'
+
+type Named<K> = K extends { run: (request: infer Q) => Steps<infer R> } ? { request: Q; result: R } : never
 
 export interface KernelMap extends FlowMap {
+  /** Pieces that steps offer to other threads. */
+  planTool: Named<typeof PLAN_TOOL>
+  analysePart: Named<typeof ANALYSE_PART>
   /** Reads a supplier's mesh file. */
   readPart: { request: PartReadRequest; result: PartReadResult }
   /** Reads an outline drawn elsewhere. */
@@ -43,6 +50,8 @@ export const KERNELS: Kernels = {
   analysis: FLOW.analysis.run,
   tooling: FLOW.tooling.run,
   build: FLOW.build.run,
+  [PLAN_TOOL.name]: PLAN_TOOL.run,
+  [ANALYSE_PART.name]: ANALYSE_PART.run,
   readPart,
   readOutline,
   pullMap,

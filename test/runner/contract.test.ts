@@ -4,7 +4,7 @@
  */
 import { MessageChannel, type MessagePort } from 'node:worker_threads'
 import { afterEach, describe, expect, it } from 'vitest'
-import type { Steps } from '../../src/core/geometry/kernel'
+import { type Steps, sideBySide } from '../../src/core/geometry/kernel'
 import { type Mesh, makeMesh } from '../../src/core/geometry/mesh'
 import { Refused } from '../../src/core/geometry/trouble'
 import type { Host } from '../../src/runner/drive'
@@ -18,12 +18,37 @@ const host: Host = { giveWay: () => new Promise((resolve) => setImmediate(resolv
 
 /** What the test kernels are asked: not what the real steps take, hence the casts, kept in this file. */
 interface Ask {
-  readonly does: 'count' | 'refuse' | 'break' | 'forever' | 'mesh' | 'total'
+  readonly does: 'count' | 'refuse' | 'break' | 'forever' | 'mesh' | 'total' | 'pieces' | 'square' | 'catch'
   readonly mesh?: Mesh
+  readonly pieces?: readonly Ask[]
+  readonly number?: number
 }
 
-function* kernel(request: unknown): Steps<unknown> {
-  const { does, mesh } = request as Ask
+/** How many pieces each far side has done, so that sharing can be told from doing it all alone. */
+const doneBy = new Map<number, number>()
+
+function* kernel(request: unknown, side = 0): Steps<unknown> {
+  const { does, mesh, pieces, number } = request as Ask
+  const piece = { name: 'analysis', run: (r: Ask) => kernel(r, side) }
+  if (does === 'pieces') return { answers: yield* sideBySide(0, 1, 'pieces', piece, pieces!) }
+  if (does === 'catch') {
+    try {
+      return yield* sideBySide(0, 1, 'pieces', piece, pieces!)
+    } catch (error) {
+      if (!(error instanceof Refused)) throw error
+      return { caught: error.refusal.code }
+    }
+  }
+  if (does === 'square') {
+    doneBy.set(side, (doneBy.get(side) ?? 0) + 1)
+    // Long enough that the other side has heard of it.
+    for (let i = 0; i < 4; i++) {
+      const end = performance.now() + 15
+      while (performance.now() < end);
+      yield i / 4
+    }
+    return number! ** 2
+  }
   if (does === 'refuse') throw new Refused('file-damaged', 'cut.stl: ends early; fetch it again.')
   if (does === 'break') throw new Error('scan: a defect for the test')
   if (does === 'mesh') return { mesh: triangle(7) }
@@ -36,9 +61,12 @@ function* kernel(request: unknown): Steps<unknown> {
   return { counted: 40 }
 }
 
-const kernels = new Proxy({}, { get: () => kernel }) as Kernels
+const kernelsOf = (side: number) => new Proxy({}, { get: () => (request: unknown) => kernel(request, side) }) as Kernels
+const kernels = kernelsOf(0)
 const triangle = (x: number) =>
   makeMesh('job', new Float32Array([0, 0, 0, x, 0, 0, 0, 1, 0]), new Uint32Array([0, 1, 2]))
+
+let sides = 0
 
 /** Counts how many meshes really crossed, so that “once” can be asserted. */
 let crossed = 0
@@ -46,7 +74,11 @@ let crossed = 0
 function channelLink(): WorkerLink {
   const { port1, port2 } = new MessageChannel()
   const listen = <T>(port: MessagePort, receive: (message: T) => void) => port.on('message', (m: T) => receive(m))
-  serve({ post: (m) => port2.postMessage(m), listen: (receive) => listen<ToWorker>(port2, receive) }, host, kernels)
+  serve(
+    { post: (m) => port2.postMessage(m), listen: (receive) => listen<ToWorker>(port2, receive) },
+    host,
+    kernelsOf(++sides),
+  )
   return {
     post: (m) => {
       if (m.kind === 'run' && 'positions' in ((m.request as Ask).mesh ?? {})) crossed++
@@ -131,6 +163,60 @@ describe.each(Object.keys(runners))('runner %s', (name) => {
     const [a, b] = await Promise.all([run({ does: 'count' }), run({ does: 'mesh' })])
     expect(a).toMatchObject({ ok: true, value: { counted: 40 } })
     expect(b).toMatchObject({ ok: true, value: { mesh: { id: triangle(7).id } } })
+  })
+})
+
+describe.each(Object.keys(runners))('pieces offered by a kernel, %s', (name) => {
+  let runner: Runner = runners[name]!()
+  afterEach(() => {
+    runner.dispose()
+    runner = runners[name]!()
+  })
+  const run = (ask: Ask, options = {}) =>
+    runner.run('scan' as KernelName, ask as unknown as RequestOf<KernelName>, options)
+  const squares = Array.from({ length: 6 }, (_, number): Ask => ({ does: 'square', number }))
+
+  it('come back in order, whoever did them', async () => {
+    doneBy.clear()
+    expect(await run({ does: 'pieces', pieces: squares })).toEqual({
+      ok: true,
+      value: { answers: [0, 1, 4, 9, 16, 25] },
+    })
+    // Both far sides took a share; in this thread there is only the one.
+    expect(doneBy.size).toBe(name === 'in this thread' ? 1 : 2)
+  })
+
+  it('may offer pieces themselves', async () => {
+    const inner: Ask = { does: 'pieces', pieces: squares.slice(0, 3) }
+    expect(await run({ does: 'pieces', pieces: [inner, inner] })).toEqual({
+      ok: true,
+      value: { answers: [{ answers: [0, 1, 4] }, { answers: [0, 1, 4] }] },
+    })
+  })
+
+  it('refuse the whole with the words of the first that refuses', async () => {
+    const pieces: Ask[] = [squares[2]!, { does: 'refuse' }, { does: 'refuse' }]
+    expect(await run({ does: 'pieces', pieces })).toMatchObject({ ok: false, refusal: { code: 'file-damaged' } })
+    expect(await run({ does: 'catch', pieces })).toEqual({ ok: true, value: { caught: 'file-damaged' } })
+  })
+
+  it('fail the whole on a defect', async () => {
+    await expect(run({ does: 'pieces', pieces: [squares[2]!, squares[3]!, { does: 'break' }] })).rejects.toThrow(
+      'a defect for the test',
+    )
+    expect(await run({ does: 'count' })).toMatchObject({ ok: true })
+  })
+
+  it('stop with the whole', async () => {
+    const stop = new AbortController()
+    const pieces: Ask[] = [{ does: 'forever' }, { does: 'forever' }, { does: 'forever' }]
+    const outcome = await run({ does: 'pieces', pieces }, { signal: stop.signal, onProgress: () => stop.abort() })
+    expect(outcome).toMatchObject({ ok: false, refusal: { code: 'cancelled' } })
+    // Every hand is free again.
+    expect(await Promise.all([run({ does: 'count' }), run({ does: 'count' })])).toMatchObject([
+      { ok: true },
+      { ok: true },
+    ])
   })
 })
 

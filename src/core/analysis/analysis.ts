@@ -1,7 +1,7 @@
 /** The whole check of a part, and the step that checks the shells of a job. */
 import { type Adjacency, adjacency } from '../geometry/adjacency'
 import { facetField } from '../geometry/facet-field'
-import { type Steps, within } from '../geometry/kernel'
+import { type Steps, sideBySide, within } from '../geometry/kernel'
 import { facetShape } from '../geometry/measure'
 import { facetCount, type Mesh, turnedOver, vertexCount } from '../geometry/mesh'
 import { type Finding, Refused } from '../geometry/trouble'
@@ -74,19 +74,15 @@ function* radiusBehind(mesh: Mesh, options: RadiusOptions): ReturnType<typeof le
   return { summary, field: facetField(mesh, field.values, field.unit) }
 }
 
+/** Parts do not know of each other, so that two can be checked at once. */
+export const ANALYSE_PART = { name: 'analysePart', run: analysePart } as const
+
 /** Checks every part of a job as if it were a stranger's mesh. */
 export function* analysisStep(request: AnalysisRequest): Steps<AnalysisResult> {
-  const parts: PartAnalysis[] = []
-  const findings: Finding[] = []
   const scans = request.asMade ?? []
   const share = scans.length > 0 ? 0.6 : 1
-  for (let i = 0; i < request.parts.length; i++) {
-    const part = request.parts[i]!
-    const n = request.parts.length
-    const analysis = yield* within((share * i) / n, (share * (i + 1)) / n, part.name, analysePart(part))
-    parts.push(analysis)
-    findings.push(...partFindings(part, analysis))
-  }
+  const parts = yield* sideBySide(0, share, 'parts', ANALYSE_PART, request.parts)
+  const findings = request.parts.flatMap((part, i): Finding[] => partFindings(part, parts[i]!))
   const asMade: AsMadeResult[] = []
   for (const [i, scan] of scans.entries()) {
     const from = share + ((1 - share) * i) / scans.length

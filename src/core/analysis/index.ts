@@ -1,6 +1,6 @@
 /** Will it come off its mould, and can it be cut? For our own shells and for any mesh the shop brings. */
 
-export { analysePart, analysisStep } from './analysis'
+export { ANALYSE_PART, analysePart, analysisStep } from './analysis'
 export { type AsMade, type AsMadeOptions, asMade } from './as-made'
 export { DRAFT_CLASS, draft, gapOpened_mm } from './draft'
 export { partFindings } from './findings'

@@ -7,7 +7,7 @@
  */
 
 /** Where a kernel is: a fraction from 0 to 1 of its own work, with words for the person who waits. */
-export type Progress = number | { readonly fraction: number; readonly label: string }
+export type Progress = number | { readonly fraction: number; readonly label: string } | Offer
 
 /** A computation in small blocks; `return`s its result, never blocks for more than about 50 ms between two yields. */
 export type Steps<T> = Generator<Progress, T, undefined>
@@ -32,8 +32,61 @@ export function* within<T>(from: number, to: number, label: string, steps: Steps
   for (;;) {
     const step = steps.next()
     if (step.done) return step.value
-    const inner = typeof step.value === 'number' ? step.value : step.value.fraction
-    const word = typeof step.value === 'number' ? label : step.value.label || label
-    yield { fraction: from + (to - from) * inner, label: word }
+    const { value } = step
+    if (typeof value === 'number') yield { fraction: from + (to - from) * value, label }
+    else if ('pieces' in value) {
+      // The same object has to come back, since the answers are put into it.
+      value.fraction = from + (to - from) * value.fraction
+      value.to = from + (to - from) * value.to
+      yield value
+    } else yield { fraction: from + (to - from) * value.fraction, label: value.label || label }
   }
+}
+
+/** A kernel with a name that means the same on every thread, so that its work can be sent there. */
+export interface NamedKernel<N extends string, Request, Result> {
+  readonly name: N
+  readonly run: (request: Request) => Steps<Result>
+}
+
+/**
+ * Independent pieces of work, yielded by a kernel like progress. A driver that has other threads may have them done there and
+ * put the results in before it steps on; one that does nothing leaves them to the kernel. The results are the same.
+ */
+export interface Offer {
+  fraction: number
+  /** Where the kernel will be when all pieces are done. */
+  to: number
+  readonly label: string
+  readonly pieces: readonly { readonly name: string; readonly request: unknown }[]
+  results?: readonly unknown[]
+}
+
+/**
+ * Runs a kernel once for each request, at the same time where the driver can.
+ *
+ * @returns results in the order of the requests, whoever made them
+ * @example const tools = yield* sideBySide(0, 0.6, 'tools', PLAN_TOOL, requests)
+ */
+export function* sideBySide<N extends string, Request, Result>(
+  from: number,
+  to: number,
+  label: string,
+  kernel: NamedKernel<N, Request, Result>,
+  requests: readonly Request[],
+): Steps<readonly Result[]> {
+  const offer: Offer = {
+    fraction: from,
+    to,
+    label,
+    pieces: requests.map((request) => ({ name: kernel.name, request })),
+  }
+  if (requests.length > 1) yield offer
+  if (offer.results) return offer.results as readonly Result[]
+  const results: Result[] = []
+  for (let i = 0; i < requests.length; i++) {
+    const share = (k: number) => from + ((to - from) * k) / requests.length
+    results.push(yield* within(share(i), share(i + 1), label, kernel.run(requests[i]!)))
+  }
+  return results
 }

@@ -22,8 +22,14 @@ import type { CutterAccess, DatumMark, Range, TimePart, ToolingSettings, Tooling
 /** One sample for so much face, mm²; facets of our own shells are larger only on the crown. */
 const SAMPLE_MM2 = 40
 
+export interface ToolRequest {
+  readonly shell: ToolingShell
+  readonly made: ToolClass
+  readonly settings: ToolingSettings
+}
+
 /** @throws Refused `shape-impossible`, `setting-impossible` */
-export function* planTool(shell: ToolingShell, made: ToolClass, settings: ToolingSettings): Steps<ToolPlan> {
+export function* planTool({ shell, made, settings }: ToolRequest): Steps<ToolPlan> {
   const matrix = toToolAxes(shell.role, made, settings.shrinkage)
   const face = yield* within(0, 0.01, 'face', toolFace(shell.face, matrix))
   const extended = yield* within(
@@ -157,6 +163,9 @@ export function* planTool(shell: ToolingShell, made: ToolClass, settings: Toolin
     cost: { low: costOf('low'), likely: costOf('likely'), high: costOf('high') },
   }
 }
+
+/** Each tool is planned on its own, so that two can be planned at once. */
+export const PLAN_TOOL = { name: 'planTool', run: planTool } as const
 
 const LAYER_CHANGE_S = 20
 /** Rise over run of 40 degrees, where level passes take over. */

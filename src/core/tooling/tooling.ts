@@ -1,9 +1,9 @@
-import { type Steps, within } from '../geometry/kernel'
+import { type Steps, sideBySide } from '../geometry/kernel'
 import { toolingFindings } from './findings'
 import { checkToolingSettings } from './settings'
 import { type ClassRates, chooseToolClass, type ToolClass } from './tool-class'
-import { planTool, sum } from './tool-plan'
-import type { ToolingRequest, ToolingResult, ToolingSettings, ToolPlan } from './types'
+import { PLAN_TOOL, sum } from './tool-plan'
+import type { ToolingRequest, ToolingResult, ToolingSettings } from './types'
 
 /**
  * From moulded faces to an order: which kind of tool, the solids, boards, what the cutters reach, hours and cost as ranges.
@@ -17,14 +17,14 @@ import type { ToolingRequest, ToolingResult, ToolingSettings, ToolPlan } from '.
 export function* toolingStep(request: ToolingRequest): Steps<ToolingResult> {
   const { settings, shells } = request
   checkToolingSettings(settings)
-  const plan = function* (made: ToolClass, from: number, to: number): Steps<ToolPlan[]> {
-    const tools: ToolPlan[] = []
-    for (let i = 0; i < shells.length; i++) {
-      const share = (t: number) => from + ((to - from) * (i + t)) / shells.length
-      tools.push(yield* within(share(0), share(1), shells[i]!.role, planTool(shells[i]!, made, settings)))
-    }
-    return tools
-  }
+  const plan = (made: ToolClass, from: number, to: number) =>
+    sideBySide(
+      from,
+      to,
+      'tools',
+      PLAN_TOOL,
+      shells.map((shell) => ({ shell, made, settings })),
+    )
   const first: ToolClass = settings.made === 'plug' ? 'plug' : 'direct'
   let tools = yield* plan(first, 0, settings.made === 'auto' ? 0.6 : 1)
   const machined = sum(tools.map((t) => t.cost)).likely

@@ -198,10 +198,11 @@ export const FLOW: FlowTable = {
   },
   fitting: {
     name: 'fitting',
-    version: 1,
+    version: 2,
     after: ['datum', 'clearance', 'seats'],
     reads: (job) => ({
       gap: job.clearance.gap_mm,
+      vessel: job.vessel,
       fittings: job.fittings.map(({ comment: _, locked: _locked, seat: _seat, ...f }) => ({
         ...f,
         mesh: f.mesh.asset,
@@ -223,12 +224,14 @@ export const FLOW: FlowTable = {
             mirror: f.mirror,
             baseNormal: f.baseNormal,
             mass_kg: f.mass_kg,
+            light: f.light,
           }),
         ),
         frame: made(results, 'datum').mesh,
         topside: shells.topside.face,
         underside: shells.underside.face,
         gap_mm: job.clearance.gap_mm,
+        vessel: job.vessel,
       }
     },
     run: fittingStep,

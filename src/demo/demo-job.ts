@@ -33,8 +33,16 @@ const PLACES: readonly {
   readonly upright?: boolean
   readonly mirror?: boolean | 'position'
   readonly comment?: string
+  readonly light?: { readonly kind: 'all-round'; readonly source_mm: number }
 }[] = [
-  { name: 'lamp', key: 'lamp', at_mm: [900, 0], upright: true, comment: 'all-round lamp, on the centreline' },
+  {
+    name: 'lamp',
+    key: 'lamp',
+    at_mm: [900, 0],
+    upright: true,
+    comment: 'all-round lamp, on the centreline',
+    light: { kind: 'all-round', source_mm: 105 },
+  },
   { name: 'antenna mount', key: 'antenna-mount', at_mm: [-820, 0], upright: true },
   { name: 'hatch', key: 'hatch', at_mm: [180, 0], comment: 'hinges aft' },
   { name: 'equipment box', key: 'equipment-box', at_mm: [-360, -430], comment: 'cable glands aft' },
@@ -72,6 +80,7 @@ function demoJob(scan: Uint8Array, parts: readonly Accessory[], hash: (bytes: Ui
         mirror: place.mirror ?? false,
         mass_kg: part.mass_kg,
         comment: place.comment ?? '',
+        ...(place.light && { light: place.light }),
       }
     }),
   }

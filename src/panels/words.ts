@@ -76,3 +76,24 @@ export const releaseWords = {
   nothing: 'nothing has moved',
   none: 'None was written yet.',
 } as const
+
+export const lightWords = {
+  kind: 'Shows as a light',
+  kinds: {
+    none: 'none',
+    'all-round': 'all-round',
+    masthead: 'masthead',
+    port: 'port side',
+    starboard: 'starboard side',
+    combined: 'both sides in one',
+    stern: 'stern',
+    towing: 'towing',
+    anchor: 'anchor',
+  },
+  rules: 'arcs of COLREGS Rule 21; the rules of your flag state decide',
+  source: 'Source over the base',
+  guessed: 'three quarters of its height',
+  sourceHint: 'the middle of the lens',
+  forward: 'Its ahead bears',
+  forwardHint: 'clockwise from the bow',
+} as const

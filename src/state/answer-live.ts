@@ -2,7 +2,7 @@
 import type { FittingResult } from '../core/fitting/types'
 import type { Finding } from '../core/geometry/trouble'
 import { type AnswerFigure, bare, counted, strong, type TellInput, type Told, words } from './answer-types'
-import { type FigureOptions, lengthFigure, lengthText, massFigure, massText } from './format'
+import { type FigureOptions, lengthFigure, lengthText, massFigure, massText, numberText } from './format'
 
 const NEAR: FigureOptions = { round: 'down' }
 
@@ -76,7 +76,7 @@ function figures(v: {
   const between = leastBetween(made)
   const gap_mm = made.placed.reduce((most, p) => Math.max(most, p.gapUnderBase_mm), 0)
   const noPart = 'nothing fitted'
-  return [
+  const all: AnswerFigure[] = [
     {
       id: 'to-frame',
       ...lengthFigure(v.nearest?.min_mm ?? Number.NaN, unit, NEAR),
@@ -91,6 +91,7 @@ function figures(v: {
       sub: between?.names ?? (v.count === 0 ? noPart : 'one part only'),
       bad: between !== null && between.min_mm <= 0,
     },
+    ...lightFigure(made),
     {
       id: 'gap-under-base',
       ...lengthFigure(v.count === 0 ? Number.NaN : gap_mm, unit),
@@ -107,6 +108,25 @@ function figures(v: {
           ? `${job.fittings.length - weighed.length} parts without a weight`
           : `${massText(mass_kg, unit)} of it in ${counted(v.count, 'part')}`,
       bad: false,
+    },
+  ]
+  // Four stand in the column: where a light is shown, the gap under a base gives way to it.
+  return all.length > 4 ? all.filter((f) => f.id !== 'gap-under-base') : all
+}
+
+/** The light that is hidden most, in the place of the gap under a base: it is the law's figure. */
+function lightFigure({ lights }: FittingResult): AnswerFigure[] {
+  const judged = lights.filter((l) => l.limit_deg !== null)
+  if (judged.length === 0) return []
+  const worst = judged.reduce((a, b) => (b.worst.widest_deg > a.worst.widest_deg ? b : a))
+  return [
+    {
+      id: 'light-hidden',
+      value: numberText(Math.ceil(worst.worst.widest_deg * 10 - 1e-6) / 10, 1),
+      unit: '°',
+      label: 'light hidden',
+      sub: `${worst.limit_deg} allowed, ${worst.name}`,
+      bad: judged.some((l) => l.verdict === 'hidden'),
     },
   ]
 }

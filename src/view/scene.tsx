@@ -13,6 +13,7 @@ import { FigureLayer } from './layers/figure-layer'
 import { FittingsLayer } from './layers/fittings-layer'
 import { type Floor, FloorLayer } from './layers/floor-layer'
 import { FrameLayer } from './layers/frame-layer'
+import { LightLayer } from './layers/light-layer'
 import { PullArrow } from './layers/pull-arrow'
 import { ShellLayer } from './layers/shell-layer'
 import type { SheetMap } from './maps/sheet-map'
@@ -128,6 +129,7 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, thr
         <FeedsLayer stores={stores} plan={build?.infusion.find((i) => i.name === part) ?? null} theme={theme} />
       )}
       {figure && floor && !alone && <FigureLayer floor={floor} theme={theme} />}
+      {question === 'live' && fitting && !apart && <LightLayer lights={fitting.lights} theme={theme} />}
       {question === 'off' && !building && shell && !alone && !apart && <PullArrow shell={shell} theme={theme} />}
     </>
   )

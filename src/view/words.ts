@@ -112,3 +112,16 @@ export const fillingWords = {
   at: (now: string, end: string) => `${now} of ${end} min`,
   late: (allowed: string, area: string) => `after ${allowed} min, 0.6 of the gel time: ${area}`,
 } as const
+
+export const lightWords = {
+  horizon: 'Horizon',
+  of: (name: string) => `of the ${name}`,
+  hidden: (angle: string) => `${angle} hidden`,
+  allowed: (angle: string) => `${angle} allowed`,
+  excepted: 'no limit for it',
+  level: 'at the horizontal',
+  at: (angle: string) => `at ${angle}`,
+  ahead: 'ahead',
+  port: 'port',
+  starboard: 'starboard',
+} as const

@@ -9,6 +9,7 @@ import { bounds, type Mesh, transformMesh } from '../geometry/mesh'
 import type { Finding } from '../geometry/trouble'
 import { basePlane } from './base-plane'
 import { footprintOf } from './footprint'
+import { checkLights, type LightItem } from './lights'
 import { mirroredPose, mirrorTwin } from './mirror-twin'
 import { findSeat, poseOn, type Seat } from './place'
 import { type PlanHeights, planHeights } from './plan-heights'
@@ -47,13 +48,28 @@ export function* fittingStep(request: FittingRequest): Steps<FittingResult> {
   const distances_mm = new Float64Array(placed.length * placed.length)
   for (let a = 0; a < placed.length; a++)
     for (let b = a + 1; b < placed.length; b++) {
-      yield { fraction: 0.7 + (0.3 * a) / placed.length, label: 'distances between fittings' }
+      yield { fraction: 0.7 + (0.2 * a) / placed.length, label: 'distances between fittings' }
       const least = yield* leastDistance(placed[a]!.mesh, placed[b]!.mesh, Infinity)
       distances_mm[a * placed.length + b] = least.distance_mm
       distances_mm[b * placed.length + a] = least.distance_mm
       if (least.distance_mm === 0) findings.push(clash(placed[a]!, placed[b]!, least.pointA))
     }
-  return { placed, distances_mm, findings }
+  const { lights, findings: dark } = yield* within(0.9, 1, 'lights', lightsOf(request, placed))
+  return { placed, distances_mm, lights, findings: [...findings, ...dark] }
+}
+
+function lightsOf({ items, frame, topside, underside, vessel }: FittingRequest, placed: readonly PlacedFitting[]) {
+  const lit = placed.flatMap((p): LightItem[] => {
+    const item = items.find((i) => i.id === p.id)
+    if (!item?.light) return []
+    return [{ placed: p, light: item.light, mirrored: p.twin && item.mirror === 'geometry' }]
+  })
+  const others = [
+    { name: 'the topside itself', mesh: topside },
+    { name: 'the inner surface', mesh: underside },
+    { name: 'the frame', mesh: frame },
+  ]
+  return checkLights(lit, placed, others, vessel)
 }
 
 function* place(

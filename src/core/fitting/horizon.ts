@@ -222,8 +222,7 @@ function joinRound(arcs: Arc[]): Arc[] {
 function overlap(arcs: readonly Arc[], from: number, to: number): number {
   let sum = 0
   for (const arc of arcs)
-    for (const turn of [0, CIRCLE])
-      sum += Math.max(0, Math.min(arc.to + turn, to) - Math.max(arc.from + turn, from))
+    for (const turn of [0, CIRCLE]) sum += Math.max(0, Math.min(arc.to + turn, to) - Math.max(arc.from + turn, from))
   return sum
 }
 

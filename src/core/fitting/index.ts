@@ -1,6 +1,7 @@
 export { basePlane } from './base-plane'
 export { fittingStep, sizeOf } from './fitting'
 export { convexHull } from './footprint'
+export { bearingWords, kindWords } from './lights'
 export { mirrorTwin } from './mirror-twin'
 export { readPart } from './read-part'
 export { SEAT_DEFAULTS } from './seat-settings'

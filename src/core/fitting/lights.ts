@@ -1,7 +1,7 @@
 /** Every navigation light of the job against everything else that is fitted, the shells and the metal. */
 import type { Point } from '../geometry/axes'
 import { type Steps, within } from '../geometry/kernel'
-import { bounds, type Mesh } from '../geometry/mesh'
+import { bounds } from '../geometry/mesh'
 import { asinDeg, sinDeg } from '../geometry/portable-math'
 import type { Finding } from '../geometry/trouble'
 import { dot, plus } from '../geometry/vectors'
@@ -149,8 +149,7 @@ function elevationsOf(source: Point<'job'>, bodies: readonly HorizonBody[]): num
       if (s < low) low = s
       if (s > high) high = s
     }
-    for (const e of [asinDeg(low) + HAIR_DEG, asinDeg(high) - HAIR_DEG])
-      if (e > -REACH_DEG && e < REACH_DEG) all.add(e)
+    for (const e of [asinDeg(low) + HAIR_DEG, asinDeg(high) - HAIR_DEG]) if (e > -REACH_DEG && e < REACH_DEG) all.add(e)
   }
   return [...all].sort((a, b) => a - b)
 }

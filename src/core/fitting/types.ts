@@ -2,6 +2,10 @@ import type { Matrix4, Point } from '../geometry/axes'
 import type { Mesh } from '../geometry/mesh'
 import type { Finding } from '../geometry/trouble'
 import type { LengthUnit, MeshFile } from '../scan'
+import type { LightCheck } from './lights'
+import type { LightSetting, VesselSettings } from './settings'
+
+export type { LightCheck } from './lights'
 
 export interface FittingItem {
   /** Stable within the job. */
@@ -20,6 +24,7 @@ export interface FittingItem {
   /** Unit normal of the base in part axes, pointing out of the part; `null`: found as the largest flat side. */
   readonly baseNormal: Point<'part'> | null
   readonly mass_kg: number | null
+  readonly light: LightSetting | null
 }
 
 export interface FittingRequest {
@@ -29,6 +34,7 @@ export interface FittingRequest {
   readonly underside: Mesh<'job'>
   /** Underside solid and topside solid clearances are asked at this distance, mm. */
   readonly gap_mm: number
+  readonly vessel: VesselSettings
 }
 
 export interface BasePlane {
@@ -58,6 +64,7 @@ export interface FittingResult {
   readonly placed: readonly PlacedFitting[]
   /** Least distance between each two placed fittings, row by row; 0 on the diagonal. */
   readonly distances_mm: Float64Array
+  readonly lights: readonly LightCheck[]
   readonly findings: readonly Finding[]
 }
 

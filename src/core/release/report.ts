@@ -120,8 +120,9 @@ function clearancePart({ clearance }: ReleaseResults): object | null {
 
 function fittingPart({ fitting, seats }: ReleaseResults): object | null {
   if (!fitting) return null
-  const { placed, distances_mm } = fitting
+  const { placed, distances_mm, lights } = fitting
   return {
+    lights,
     placed: placed.map((p, i) => ({
       id: p.id,
       name: p.name,

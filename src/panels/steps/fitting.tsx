@@ -6,6 +6,7 @@ import { lengthText, type ShownUnit } from '../../state/format'
 import type { PanelProps } from '../actions'
 import { ChoiceField, FileLink, MESH_FILES, TextField } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
+import { LightFields } from './light-fields'
 import { ChasePart, SeatFields } from './seat'
 
 export function FittingSlip({ stores, actions }: PanelProps) {
@@ -140,6 +141,7 @@ function OneFitting({
         testId="fitting-mass"
         onApply={(mass_kg) => set({ mass_kg })}
       />
+      <LightFields fitting={fitting} unit={unit} onChange={(light) => set({ light })} />
       <ChoiceField
         label="Unit of its file"
         value={fitting.unit}

@@ -8,8 +8,11 @@ import type { EyeMoment, EyeRig } from '../camera/eye-rig'
 import { asButton } from '../labels/as-button'
 import type { Room } from '../room'
 import type { PartName, SheetStore } from '../sheet-store'
+import { useResult } from '../use-drawn'
 import { sheetWords } from '../words'
 import { DraftGlass } from './draft-picture'
+import { shownLight } from './horizon-glass'
+import { HorizonGlass } from './horizon-picture'
 import { PlanGlass } from './plan-picture'
 import { SectionGlass } from './section-picture'
 
@@ -32,10 +35,14 @@ export function Glass(props: GlassProps) {
   const question = useStore(props.stores.session, (s) => s.question)
   const apart = useStore(props.stores.session, (s) => s.apart)
   const { glass } = props.room
+  const chosen = useStore(props.stores.session, (s) => s.fitting)
+  const fitting = useResult(props.stores, 'fitting')
+  const light = fitting ? shownLight(fitting.lights, chosen) : null
   // Apart nothing stands where the glass would point to.
   if (!glass || apart) return null
   if (question === 'clear' && props.section) return <SectionGlass {...props} section={props.section} glass={glass} />
-  if (question === 'live') return <PlanGlass {...props} glass={glass} />
+  if (question === 'live')
+    return light ? <HorizonGlass {...props} glass={glass} light={light} /> : <PlanGlass {...props} glass={glass} />
   if (question === 'off') return <DraftGlass {...props} glass={glass} />
   return null
 }

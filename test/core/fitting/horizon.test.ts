@@ -40,8 +40,7 @@ function meetsBox(p: number[], min: number[], max: number[]): boolean {
 
 /** First and last hidden bearing by stepping and halving. */
 function byRays(hit: (p: number[]) => boolean, elevation: number, from: number, to: number): [number, number] {
-  const at = (bearing: number) =>
-    hit([Math.cos(bearing * DEG), -Math.sin(bearing * DEG), Math.tan(elevation * DEG)])
+  const at = (bearing: number) => hit([Math.cos(bearing * DEG), -Math.sin(bearing * DEG), Math.tan(elevation * DEG)])
   let first = Number.NaN
   let last = Number.NaN
   const halve = (a: number, b: number) => {
@@ -84,9 +83,8 @@ describe('horizon of a light', () => {
   })
 
   it('joins what overlaps, keeps apart what does not, and names what hides most', () => {
-    const sectors = drain(
-      horizon([0, 0, 0], bodies(tube(38, 250), tube(60, 255, 30), tube(38, 0, 250)), [0]),
-    )[0]!.sectors
+    const sectors = drain(horizon([0, 0, 0], bodies(tube(38, 250), tube(60, 255, 30), tube(38, 0, 250)), [0]))[0]!
+      .sectors
     expect(sectors.map((s) => s.by)).toEqual(['body 2', 'body 1'])
     expect(sectors[0]!.width_deg).toBeCloseTo(8.717, 3)
     // Port is bearing 270.

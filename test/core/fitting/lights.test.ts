@@ -1,0 +1,111 @@
+import { describe, expect, it } from 'vitest'
+import { fittingStep } from '../../../src/core/fitting'
+import { arcOf, fullArcOf, range_nm } from '../../../src/core/fitting/light-rules'
+import { type LightKind, VESSEL_DEFAULTS } from '../../../src/core/fitting/settings'
+import type { FittingItem, FittingRequest } from '../../../src/core/fitting/types'
+import { drain } from '../../../src/core/geometry/kernel'
+import type { Mesh } from '../../../src/core/geometry/mesh'
+import { box, frustum, gridPlate, inAxes } from '../../support/solids'
+
+const part = (mesh: Mesh) => inAxes(mesh, 'part')
+const item = (
+  id: string,
+  mesh: Mesh,
+  at_mm: readonly [number, number],
+  more: Partial<FittingItem> = {},
+): FittingItem => ({
+  id,
+  name: id,
+  mesh: part(mesh),
+  on: 'topside',
+  at_mm,
+  turn_deg: 0,
+  upright: true,
+  mirror: false,
+  baseNormal: null,
+  mass_kg: null,
+  light: null,
+  ...more,
+})
+const light = (kind: LightKind, source_mm: number | null = 100) => ({ kind, forward_deg: 0, source_mm })
+const lamp = frustum(20, 20, 120, 24)
+/** A plate 1 m by 0.8 m: nothing on it rises into the horizontal of a lamp at 100 mm but what is put there. */
+const plate = gridPlate(1000, 800, 4, 4, 50)
+const request = (items: readonly FittingItem[], vessel = {}): FittingRequest => ({
+  items,
+  frame: box([0, 0, -900], [10, 10, -890]),
+  topside: plate,
+  underside: plate,
+  gap_mm: 12,
+  vessel: { ...VESSEL_DEFAULTS, ...vessel },
+})
+const plan = (items: readonly FittingItem[], vessel = {}) => drain(fittingStep(request(items, vessel)))
+const post = (d: number) => frustum(d / 2, d / 2, 300, 256)
+
+describe('lights on fittings', () => {
+  it('S01: arcs make a circle, and the boundary bears 112.5 from ahead', () => {
+    expect(arcOf('masthead').width_deg + arcOf('stern').width_deg).toBe(360)
+    expect(arcOf('port').width_deg + arcOf('starboard').width_deg + arcOf('stern').width_deg).toBe(360)
+    expect(arcOf('starboard').from_deg + arcOf('starboard').width_deg).toBe(112.5)
+    expect(arcOf('stern').from_deg).toBe(112.5)
+    expect(fullArcOf('starboard')).toEqual({ from_deg: 0, width_deg: 107.5 })
+    expect([9, 15, 30].map((l) => range_nm('masthead', l))).toEqual([2, 3, 5])
+    expect(range_nm('port', 9)).toBe(1)
+  })
+
+  it('holds an all-round light behind a post at 250 mm, names it, and says by how much to move', () => {
+    const { lights, findings } = plan([
+      item('lamp', lamp, [500, 400], { light: light('all-round') }),
+      item('post', post(38), [250, 400]),
+    ])
+    expect(lights[0]!.horizontal.widest_deg).toBeCloseTo(8.717, 2)
+    expect(lights[0]!.verdict).toBe('hidden')
+    // 363.04 − 250 by tangents.
+    expect(lights[0]!.moveAway_mm).toBeCloseTo(113.04, 0)
+    const hold = findings.find((f) => f.id === 'fitting.light.lamp')!
+    expect(hold.severity).toBe('hold')
+    expect(hold.message).toMatch(/8\.8° astern by post; 6° is allowed/)
+    expect(hold.advice).toMatch(/forward.*flag state/)
+  })
+
+  it('lets it pass once it stands far enough off, and an anchor light anyhow', () => {
+    const at = (x: number, kind: LightKind) =>
+      plan([item('lamp', lamp, [x, 400], { light: light(kind) }), item('post', post(38), [250, 400])]).lights[0]!
+    expect(at(615, 'all-round').verdict).not.toBe('hidden')
+    expect(at(610, 'all-round').verdict).toBe('hidden')
+    expect(at(500, 'anchor').verdict).toBe('excepted')
+  })
+
+  it('asks of a sternlight only what lies abaft, and there nothing may be hidden', () => {
+    const behind = (kind: LightKind) =>
+      plan([item('lamp', lamp, [500, 400], { light: light(kind) }), item('post', post(8), [250, 400])]).lights[0]!
+    expect(behind('stern').verdict).toBe('hidden')
+    expect(behind('masthead').worst.widest_deg).toBe(0)
+  })
+
+  it('turns the twin of a sidelight to the other side', () => {
+    const { lights } = drain(
+      fittingStep({
+        ...request([item('side', lamp, [100, 200], { light: light('port', null), mirror: 'geometry' })]),
+        topside: gridPlate(1000, 800, 4, 4, 50),
+      }),
+    )
+    expect(lights.map((l) => l.kind)).toEqual(['port', 'starboard'])
+    expect(lights[1]!.source[1]).toBeCloseTo(-lights[0]!.source[1], 9)
+    // Nobody said where the source is: three quarters of 120 mm, with a note.
+    expect(lights[0]!.source[2] - 50).toBeCloseTo(90, 1)
+  })
+
+  it('S06: a masthead light 0.95 m above the sidelights fails below 12 m', () => {
+    const ids = (source_mm: number) =>
+      plan(
+        [
+          item('mast', post(30), [800, 400], { light: light('masthead', source_mm) }),
+          item('side', lamp, [100, 100], { light: light('starboard', 100) }),
+        ],
+        { length_m: 9 },
+      ).findings.map((f) => f.id)
+    expect(ids(1050)).toContain('fitting.light-height.mast')
+    expect(ids(1101)).not.toContain('fitting.light-height.mast')
+  })
+})

@@ -96,7 +96,7 @@ function figures(v: {
       id: 'gap-under-base',
       ...lengthFigure(v.count === 0 ? Number.NaN : gap_mm, unit),
       label: 'gap under a base',
-      sub: v.count === 0 ? noPart : 'largest, before pads',
+      sub: v.count === 0 ? noPart : 'largest',
       bad: false,
     },
     {

@@ -1,10 +1,11 @@
 /** What the shell does under a fitting, with the gap under its base before and after; and the chases for wires. */
 import { useState } from 'react'
 import { useStore } from 'zustand'
+import { PAD_MM, RECESS_MM } from '../../core/fitting/seat-settings'
 import type { Chase, SeatFeature, SeatSettings } from '../../core/fitting/seat-types'
 import type { FittingEntry } from '../../core/job'
 import { addChase, changeChase, removeChase, setSeat, tryEdit } from '../../state/edit'
-import { lengthText, type ShownUnit } from '../../state/format'
+import { lengthText, type ShownUnit, settingFigure } from '../../state/format'
 import type { PanelProps } from '../actions'
 import { ChoiceField, TextField } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
@@ -50,7 +51,11 @@ export function SeatFields({
           <MeasureField
             label={seat.kind === 'pad' ? 'Least height' : 'Least depth'}
             value={seat.height_mm}
-            whenNull={seat.kind === 'sunk' ? 'as the body is high' : seat.kind === 'pad' ? '3 mm' : '6 mm'}
+            whenNull={
+              seat.kind === 'sunk'
+                ? 'as the body is high'
+                : settingFigure(seat.kind === 'pad' ? PAD_MM : RECESS_MM, unit).value
+            }
             kind="length"
             unit={unit}
             testId="seat-height"

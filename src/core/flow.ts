@@ -79,11 +79,12 @@ export type FlowTable = { readonly [N in FlowStep]: FlowRow<N> }
 export const FLOW: FlowTable = {
   scan: {
     name: 'scan',
-    version: 1,
+    version: 2,
     after: [],
     reads: (job) => ({ ...job.scan, files: job.scan.files.map((f) => f.asset) }),
     request: (job, given) => ({
       files: job.scan.files.map((f) => ({ name: f.name, bytes: given.bytes(f.asset) })),
+      ...(job.scan.register ? { register: job.scan.register } : {}),
       unit: job.scan.unit,
       repairs: job.scan.repairs,
       noise_mm: job.scan.noise_mm,

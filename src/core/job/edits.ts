@@ -7,7 +7,7 @@ import { CHASE_DEFAULTS, SEAT_DEFAULTS } from '../fitting/seat-settings'
 import type { Chase, SeatSettings } from '../fitting/seat-types'
 import { PLAIN_USE } from '../fitting/settings'
 import type { Matrix4 } from '../geometry/axes'
-import type { LengthUnit, Repair } from '../scan/types'
+import type { FileRegister, LengthUnit, Repair } from '../scan/types'
 import {
   type FittingEntry,
   freshId,
@@ -36,6 +36,16 @@ export const replaceScan = (files: readonly MeshAsset[]): Edit =>
     frame: { tubes: {} },
     datum: { ...job.datum, matrix: 'auto', forwardFlipped: false, upFlipped: false },
   }))
+
+/** @param number place of the file in the scan, from 1; the first is what the others are laid on */
+export const registerFile = (number: number, how: FileRegister): Edit =>
+  edit(how.how === 'given' ? `file ${number} as it stands` : `file ${number} laid on the first`, (job) => {
+    const asItStands: FileRegister = { how: 'given', pairs: [] }
+    const register = job.scan.files
+      .slice(1)
+      .map((_, i) => (i === number - 2 ? how : (job.scan.register?.[i] ?? asItStands)))
+    return { ...job, scan: { ...job.scan, register } }
+  })
 
 export const setScanUnit = (unit: 'auto' | LengthUnit): Edit =>
   edit(`unit of the scan: ${unit}`, (job) => ({ ...job, scan: { ...job.scan, unit } }))

@@ -11,7 +11,7 @@ import type { Chase, SeatSettings } from '../fitting/seat-types'
 import type { FittingUse, PeopleSettings, VesselSettings, WiringSettings } from '../fitting/settings'
 import type { Matrix4, Point } from '../geometry/axes'
 import { Refused } from '../geometry/trouble'
-import type { LengthUnit, Repair } from '../scan/types'
+import type { FileRegister, LengthUnit, Repair } from '../scan/types'
 import type { ToolingSettings } from '../tooling/types'
 import { canonicalJson, hashOf } from './canonical'
 import { type JobFile, jobSchema } from './schema'
@@ -122,6 +122,8 @@ export interface Job {
   readonly title: string
   readonly scan: {
     readonly files: readonly MeshAsset[]
+    /** One per file after the first; left out: all share their axes. */
+    readonly register?: readonly FileRegister[] | undefined
     readonly unit: 'auto' | LengthUnit
     readonly repairs: readonly Repair[]
     readonly noise_mm: number | null

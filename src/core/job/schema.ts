@@ -12,6 +12,7 @@ import { buildSchema } from './build-schema'
 import { commentSchema, fittingUse, peopleSchema, vesselSchema, wiringSchema } from './fitting-schema'
 import { meshReference, lengthUnit as unit } from './mesh-schema'
 import { releaseSchema } from './release-schema'
+import { fileRegisterSchema } from './scan-register-schema'
 import { chaseSchema, seatUse } from './seat-schema'
 import { shapeFields } from './shape-schema'
 import { approachSchema, importedSchema } from './shells-schema'
@@ -38,7 +39,14 @@ const repair = z.discriminatedUnion('kind', [
 ])
 
 const scan = z.strictObject({
-  files: z.array(meshReference).min(1).max(32).describe('the scan of the frame, one file or several in the same axes'),
+  files: z.array(meshReference).min(1).max(32).describe('the scan of the frame, one file or several'),
+  register: z
+    .array(fileRegisterSchema)
+    .max(31)
+    .optional()
+    .describe(
+      'how each file after the first is brought on to the first, in their order; left out: all share their axes',
+    ),
   unit: z
     .union([z.literal('auto'), unit])
     .default('auto')

@@ -16,7 +16,12 @@ export function buildReport({ job, results, timings_s, program, covers }: Releas
     job: { title: job.title, revision: job.release.revision, settings: job.clearance },
     hash: jobHash(job),
     scan: results.scan
-      ? { unit: results.scan.unit.unit, unitFrom: results.scan.unit.from, ...results.scan.health }
+      ? {
+          unit: results.scan.unit.unit,
+          unitFrom: results.scan.unit.from,
+          ...results.scan.health,
+          fits: results.scan.fits ?? [],
+        }
       : null,
     datum: datumPart(results),
     frame: framePart(results),

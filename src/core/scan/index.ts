@@ -5,6 +5,8 @@ export { readMeshFile } from './read-mesh-file'
 export { recognise } from './recognise'
 export { scanStep } from './scan'
 export {
+  type FileFit,
+  type FileRegister,
   type Health,
   type Hole,
   type LengthUnit,

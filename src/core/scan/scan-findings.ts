@@ -4,7 +4,7 @@ import type { Finding } from '../geometry/trouble'
 import type { Examined } from './health'
 import { causes } from './load-mesh'
 import { type RawMesh, words } from './raw-mesh'
-import { type LengthUnit, type MeshFile, MM_PER, type UnitReading } from './types'
+import { type FileFit, type LengthUnit, type MeshFile, MM_PER, type UnitReading } from './types'
 import { isBelievable } from './unit'
 
 /** How many holes get a finding of their own. */
@@ -64,15 +64,20 @@ export function unitFindings(
   return out
 }
 
-export function fileFindings(files: readonly MeshFile[], raws: readonly Pick<RawMesh, 'notes'>[]): Finding[] {
+export function fileFindings(
+  files: readonly MeshFile[],
+  raws: readonly Pick<RawMesh, 'notes'>[],
+  fits: readonly FileFit[],
+): Finding[] {
   const out: Finding[] = []
-  if (files.length > 1)
+  const asTheyStand = files.filter((_, i) => i === 0 || !fits.some((fit) => fit.file === i + 1))
+  if (asTheyStand.length > 1)
     out.push(
       finding({
         id: 'scan.several-files',
         severity: 'warning',
-        message: `${files.length} files were joined as they stand (${files.map((f) => f.name).join(', ')}): they are taken to share their axes.`,
-        advice: 'Check in the view that they fit; if not, align them in the scanner’s program and export them again.',
+        message: `${asTheyStand.length} files were joined as they stand (${asTheyStand.map((f) => f.name).join(', ')}): they are taken to share their axes.`,
+        advice: 'Check in the view that they fit; if not, have them laid on the first file (scan.register in the job).',
       }),
     )
   raws
@@ -88,6 +93,28 @@ export function fileFindings(files: readonly MeshFile[], raws: readonly Pick<Raw
       )
     })
   return out
+}
+
+/** A residual beyond this many times the noise is more than two scans of the same metal show (measured 1.0 to 1.1). */
+const GOOD_FIT = 2
+
+/** What every file that was laid on the first leaves between the two surfaces. */
+export function fitFindings(fits: readonly FileFit[], noise_mm: number, middle: Point): Finding[] {
+  return fits.map((fit) => {
+    const bad = !fit.settled || fit.rms_mm > GOOD_FIT * noise_mm
+    return finding({
+      id: `scan.fit.${fit.file}`,
+      severity: bad ? 'warning' : 'note',
+      message: `${fit.name} was laid on the first file: ${fit.rms_mm.toFixed(2)} mm rms and ${fit.p95_mm.toFixed(2)} mm at 95 % between them over ${Math.round(100 * fit.overlap)} % of its surface${fit.settled ? '' : ', and the fit had not come to rest'}; the noise is ${noise_mm.toFixed(2)} mm.`,
+      advice: bad
+        ? 'Look at the overlap in the view; pick pairs of places, or scan again if the frame moved in between.'
+        : 'Rims of one file inside the other still count as unseen beyond.',
+      where: middle,
+      value: fit.rms_mm,
+      limit: GOOD_FIT * noise_mm,
+      unit: 'mm',
+    })
+  })
 }
 
 /**

@@ -7,11 +7,12 @@ import { bounds, facetCount, vertexCount } from '../geometry/mesh'
 import { type Finding, Refused } from '../geometry/trouble'
 import { assemble, type Box, boxOf, longestSide } from './assemble'
 import { examine } from './health'
+import { asksToRegister, joinFiles } from './join-files'
 import { refuseEmpty, scaledBox } from './load-mesh'
 import type { RawMesh } from './raw-mesh'
 import { readMeshFile } from './read-mesh-file'
 import { repair } from './repair'
-import { fileFindings, healthFindings, unitFindings } from './scan-findings'
+import { fileFindings, fitFindings, healthFindings, unitFindings } from './scan-findings'
 import { type LengthUnit, MM_PER, type ScanRequest, type ScanResult, type UnitReading } from './types'
 import { unitOf } from './unit'
 
@@ -33,8 +34,12 @@ export function* scanStep(request: ScanRequest): Steps<ScanResult> {
       ),
     )
 
-  const { unit, parts, box } = yield* unitOfAll(raws, request.unit)
-  const assembled = yield* within(0.3, 0.6, 'weld', assemble(parts, box, 'scan'))
+  const asked = (request.register ?? []).slice(0, files.length - 1)
+  const moves = asksToRegister(asked)
+  const { unit: read, parts, box, boxes } = yield* unitOfAll(raws, request.unit, moves)
+  const joined = moves ? yield* within(0.3, 0.6, 'join', joinFiles(files, parts, boxes, asked)) : null
+  const unit = joined ? { ...read, longest_mm: longestSide(joined.box) } : read
+  const assembled = joined ? joined.assembled : yield* within(0.3, 0.6, 'weld', assemble(parts, box, 'scan'))
   if (facetCount(assembled.mesh) === 0) refuseEmpty(files[0]!, raws[0]!, assembled.rejected)
   const said = [
     ...unitFindings(
@@ -42,7 +47,7 @@ export function* scanStep(request: ScanRequest): Steps<ScanResult> {
       request.unit,
       raws.map((raw) => raw.unit),
     ),
-    ...fileFindings(files, raws),
+    ...fileFindings(files, raws, joined?.fits ?? []),
   ]
   raws.length = 0 // the largest arrays of all; nothing below needs them
   parts.length = 0
@@ -83,24 +88,31 @@ export function* scanStep(request: ScanRequest): Steps<ScanResult> {
     if (unseenFacet[f]) for (let k = 0; k < 3; k++) rimVertex[mesh.indices[f * 3 + k]!] = 1
   const { min, max } = bounds(mesh)
   const middle: Point = [(min[0] + max[0]) / 2, (min[1] + max[1]) / 2, (min[2] + max[2]) / 2]
-  const findings = [...said, ...repairFindings, ...healthFindings(examined, pieces.count - islandsDropped, middle)]
-  return { mesh, rimVertex, unseenFacet, unit, health: examined.health, findings }
+  const fits = joined?.fits ?? []
+  const findings = [
+    ...said,
+    ...fitFindings(fits, examined.health.noise_mm, middle),
+    ...repairFindings,
+    ...healthFindings(examined, pieces.count - islandsDropped, middle),
+  ]
+  return { mesh, rimVertex, unseenFacet, unit, ...(fits.length > 0 ? { fits } : {}), health: examined.health, findings }
 }
 
 /** One unit for all files that state none; a file's own statement counts for that file alone. */
-function* unitOfAll(raws: readonly RawMesh[], asked: 'auto' | LengthUnit) {
+function* unitOfAll(raws: readonly RawMesh[], asked: 'auto' | LengthUnit, apart: boolean) {
   const boxes: Box[] = []
   for (const raw of raws) boxes.push(yield* within(0.25, 0.3, 'size', boxOf(raw)))
   const silent = boxes.filter((_, i) => raws[i]!.unit === null)
   const stated = raws.find((raw) => raw.unit !== null)?.unit ?? null
   // Files without a unit are guessed by their common box; if all state one, the first is shown.
+  // Files that do not share their axes yet have no common box: then by the largest of them.
+  const size = (some: readonly Box[]) => (apart ? Math.max(...some.map(longestSide)) : longestSide(around(some)))
   const unit: UnitReading =
-    silent.length > 0
-      ? unitOf(asked, null, longestSide(around(silent)), 'frame')
-      : unitOf(asked, stated, longestSide(around(boxes)), 'frame')
+    silent.length > 0 ? unitOf(asked, null, size(silent), 'frame') : unitOf(asked, stated, size(boxes), 'frame')
   const parts = raws.map((raw) => ({ raw, mmPerUnit: MM_PER[asked === 'auto' ? (raw.unit ?? unit.unit) : asked] }))
-  const box = around(boxes.map((b, i) => scaledBox(b, parts[i]!.mmPerUnit)))
-  return { unit: { ...unit, longest_mm: longestSide(box) }, parts, box }
+  const scaled = boxes.map((b, i) => scaledBox(b, parts[i]!.mmPerUnit))
+  const box = around(scaled)
+  return { unit: { ...unit, longest_mm: longestSide(box) }, parts, box, boxes: scaled }
 }
 
 function around(boxes: readonly Box[]): Box {

@@ -1,4 +1,4 @@
-import type { Point } from '../geometry/axes'
+import type { Matrix4, Point } from '../geometry/axes'
 import type { Mesh } from '../geometry/mesh'
 import type { Finding } from '../geometry/trouble'
 
@@ -24,8 +24,35 @@ export type Repair =
   | { readonly kind: 'crop-box'; readonly min: Point<'scan'>; readonly max: Point<'scan'> }
   | { readonly kind: 'crop-plane'; readonly normal: Point<'scan'>; readonly offset_mm: number }
 
+/** How a further file is brought on to the first; see `core/geometry/register.ts`. */
+export interface FileRegister {
+  readonly how: 'given' | 'auto' | 'shape' | 'pairs'
+  readonly pairs: readonly { readonly moving: Point<'scan'>; readonly standing: Point<'scan'> }[]
+}
+
+/** A file that was laid on the first, and how well it lies. */
+export interface FileFit {
+  /** Its place among the files, from 1. */
+  readonly file: number
+  readonly name: string
+  readonly from: 'near' | 'shape' | 'pairs'
+  /** The file's axes (mm) to the first file's. */
+  readonly motion: Matrix4
+  /** Distance of the two surfaces over what they share, nothing trimmed, mm. */
+  readonly rms_mm: number
+  readonly p95_mm: number
+  /** Share of this file's area that meets the first. */
+  readonly overlap: number
+  /** How far two disjoint samples disagree. */
+  readonly shiftSpread_mm: number
+  readonly turnSpread_deg: number
+  readonly settled: boolean
+}
+
 export interface ScanRequest {
   readonly files: readonly MeshFile[]
+  /** One per file after the first; left out: all as they stand. */
+  readonly register?: readonly FileRegister[]
   readonly unit: 'auto' | LengthUnit
   readonly repairs: readonly Repair[]
   /** What the scanner's certificate says, 1 sigma, mm; `null`: estimated from the mesh. */
@@ -96,6 +123,8 @@ export interface ScanResult {
   /** 1 for each facet that a repair filled in: nobody saw metal there. One per facet. */
   readonly unseenFacet: Uint8Array
   readonly unit: UnitReading
+  /** Files that were laid on the first; left out where none was. */
+  readonly fits?: readonly FileFit[]
   readonly health: Health
   readonly findings: readonly Finding[]
 }

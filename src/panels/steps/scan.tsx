@@ -1,7 +1,7 @@
 import { useStore } from 'zustand'
 import { assertNever } from '../../core/geometry/trouble'
 import type { Health, LengthUnit, Repair, ScanResult } from '../../core/scan/types'
-import { addRepair, removeRepair, setNoise, setScanUnit, tryEdit } from '../../state/edit'
+import { addRepair, registerFile, removeRepair, setNoise, setScanUnit, tryEdit } from '../../state/edit'
 import { areaText, countText, lengthText, numberText, type ShownUnit } from '../../state/format'
 import type { PanelProps } from '../actions'
 import { ChoiceField, FileLink, MESH_FILES } from '../fields/choice-field'
@@ -25,10 +25,19 @@ export function ScanSlip({ stores, actions }: PanelProps) {
       <section className="slip-part">
         <h3>{scan.files.length === 1 ? 'File' : `${scan.files.length} files`}</h3>
         <ul className="rows" data-testid="scan-files">
-          {scan.files.map((f) => (
+          {scan.files.map((f, i) => (
             <li key={f.asset}>
               <span className="clip">{f.name}</span>
-              <span className="quiet">{f.asset.slice(0, 8)}</span>
+              {i === 0 ? (
+                <span className="quiet">{f.asset.slice(0, 8)}</span>
+              ) : (
+                <FileLaid
+                  number={i + 1}
+                  laid={(scan.register?.[i - 1]?.how ?? 'given') !== 'given'}
+                  made={made}
+                  stores={stores}
+                />
+              )}
             </li>
           ))}
         </ul>
@@ -57,6 +66,29 @@ export function ScanSlip({ stores, actions }: PanelProps) {
       {made && <HealthPart health={made.health} unit={unit} />}
       <RepairPart repairs={scan.repairs} made={made} stores={stores} />
     </>
+  )
+}
+
+/** A further file: as it stands, or laid on the first with what that leaves between the two surfaces. */
+function FileLaid(props: { number: number; laid: boolean; made: ScanResult | null; stores: PanelProps['stores'] }) {
+  const { number, laid, made, stores } = props
+  const fit = made?.fits?.find((one) => one.file === number)
+  return (
+    <span className="quiet">
+      {laid
+        ? fit
+          ? `off by ${numberText(fit.rms_mm, 2)} mm rms, ${Math.round(100 * fit.overlap)} % shared `
+          : ''
+        : ''}
+      <button
+        type="button"
+        className="link"
+        data-testid={`lay-file-${number}`}
+        onClick={() => tryEdit(stores.jobs, registerFile(number, { how: laid ? 'given' : 'auto', pairs: [] }))}
+      >
+        {laid ? 'as it stands' : 'lay on the first'}
+      </button>
+    </span>
   )
 }
 

@@ -240,8 +240,13 @@ function lightFindings(light: LightCheck): Finding[] {
   return found
 }
 
+const FARTHEST_MM = 600
+
 function moveWords(light: LightCheck, middle_deg: number): string {
   const move = light.moveAway_mm
+  // Farther than a top is long nobody moves a light: up is the way then.
+  if (move !== null && move > FARTHEST_MM)
+    return `Raise the light until it looks over it, or put one of them elsewhere: side by side they would have to stand ${(Math.ceil(move / 5) * 5).toFixed(0)} mm farther apart.`
   if (move === null) return light.limit_deg === 0 ? 'Move one of them.' : 'Raise it, or put it elsewhere.'
   return `About ${(Math.ceil(move / 5) * 5).toFixed(0)} mm more between them clears it: move the light ${awayWords(middle_deg)}, or two lights that look like one (Annex I 9(b)(ii)).`
 }

@@ -1,5 +1,5 @@
-/** Edits of fittings in use, of people, wires, vessel and comments. Pure, like those of `edits.ts`. */
-import type { PeopleSettings, VesselSettings, WiringSettings } from '../fitting/settings'
+/** Edits of fittings in use, of people, vessel and comments. Pure, like those of `edits.ts`. */
+import type { PeopleSettings, VesselSettings } from '../fitting/settings'
 import type { Edit } from './edits'
 import { freshId, type Job, type JobComment } from './job'
 
@@ -11,9 +11,6 @@ const keys = (change: object): string =>
 
 export const setPeople = (change: Partial<PeopleSettings>): Edit =>
   edit(`people: ${keys(change)}`, (job) => ({ ...job, people: { ...job.people, ...change } }))
-
-export const setWiring = (change: Partial<WiringSettings>): Edit =>
-  edit(`wiring: ${keys(change)}`, (job) => ({ ...job, wiring: { ...job.wiring, ...change } }))
 
 export const setVessel = (change: Partial<VesselSettings>): Edit =>
   edit(`vessel: ${keys(change)}`, (job) => ({ ...job, vessel: { ...job.vessel, ...change } }))

@@ -8,7 +8,7 @@ import type { BuildSettings } from '../build-plan/types'
 import type { ClearanceSettings } from '../clearance/types'
 import type { DatumSetting } from '../datum/types'
 import type { Chase, SeatSettings } from '../fitting/seat-types'
-import type { FittingUse, PeopleSettings, VesselSettings, WiringSettings } from '../fitting/settings'
+import type { FittingUse, PeopleSettings, VesselSettings } from '../fitting/settings'
 import type { Matrix4, Point } from '../geometry/axes'
 import { Refused } from '../geometry/trouble'
 import type { FileRegister, LengthUnit, Repair } from '../scan/types'
@@ -138,7 +138,6 @@ export interface Job {
   readonly tooling: ToolingSettings
   readonly build: BuildSettings
   readonly people: PeopleSettings
-  readonly wiring: WiringSettings
   readonly vessel: VesselSettings
   readonly comments: readonly JobComment[]
   readonly release: {

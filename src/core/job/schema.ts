@@ -9,7 +9,7 @@ import { z } from 'zod'
 import { CLEARANCE_DEFAULTS as D } from '../clearance/settings'
 import { asMadeSchema } from './as-made-schema'
 import { buildSchema } from './build-schema'
-import { commentSchema, fittingUse, peopleSchema, vesselSchema, wiringSchema } from './fitting-schema'
+import { commentSchema, fittingUse, peopleSchema, vesselSchema } from './fitting-schema'
 import { meshReference, lengthUnit as unit } from './mesh-schema'
 import { releaseSchema } from './release-schema'
 import { fileRegisterSchema } from './scan-register-schema'
@@ -180,7 +180,6 @@ export const jobSchema = z.strictObject({
   tooling: filled(toolingSchema),
   build: filled(buildSchema),
   people: filled(peopleSchema),
-  wiring: filled(wiringSchema),
   vessel: filled(vesselSchema),
   comments: z.array(commentSchema).max(1000).default([]).describe('remarks of people, pinned to places'),
   release: filled(releaseSchema),

@@ -1,12 +1,13 @@
 import { useStore } from 'zustand'
 import type { FittingResult } from '../../core/fitting/types'
 import type { FittingEntry } from '../../core/job'
-import { changeFitting, removeFitting, tryEdit } from '../../state/edit'
+import { changeFitting, copyFitting, removeFitting, tryEdit } from '../../state/edit'
 import { lengthText, type ShownUnit } from '../../state/format'
 import type { PanelProps } from '../actions'
 import { ChoiceField, FileLink, MESH_FILES, TextField } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
 import { LightFields } from './light-fields'
+import { Remarks } from './remarks'
 import { ChasePart, SeatFields } from './seat'
 
 export function FittingSlip({ stores, actions }: PanelProps) {
@@ -50,6 +51,7 @@ export function FittingSlip({ stores, actions }: PanelProps) {
       {open && <OneFitting key={open.id} fitting={open} unit={unit} stores={stores} />}
       {open && <SeatFields key={`${open.id} seat`} fitting={open} unit={unit} stores={stores} />}
       <ChasePart stores={stores} unit={unit} />
+      <Remarks stores={stores} actions={actions} />
     </>
   )
 }
@@ -60,6 +62,9 @@ function distanceWords(made: FittingResult | null, id: string, unit: ShownUnit):
   const least = Math.min(...placed.map((p) => p.toFrame.min_mm))
   return `${lengthText(least, unit, undefined, 'down')} to the frame`
 }
+
+/** How far forward of the first one a copy is set down, mm; from there it is moved to its place. */
+const COPY_BESIDE_MM = 150
 
 function OneFitting({
   fitting,
@@ -169,7 +174,25 @@ function OneFitting({
         testId="fitting-comment"
         onApply={(comment) => set({ comment })}
       />
+      <ChoiceField
+        label="Its place"
+        value={fitting.locked ? 'kept' : 'free'}
+        choices={[
+          ['free', 'may be moved'],
+          ['kept', 'is settled'],
+        ]}
+        testId="fitting-locked"
+        onApply={(v) => set({ locked: v === 'kept' })}
+      />
       <p className="links">
+        <button
+          type="button"
+          className="link"
+          data-testid="copy-fitting"
+          onClick={() => tryEdit(stores.jobs, copyFitting(fitting.id, [COPY_BESIDE_MM, 0]))}
+        >
+          another of it
+        </button>
         <button
           type="button"
           className="link"

@@ -25,7 +25,7 @@ export function startFittingDrag(
   const { jobs, results } = stores
   const entry = jobs.getState().history.job.fittings.find((f) => f.id === picked.id)
   const placed = results.getState().steps.fitting.result?.placed ?? []
-  if (!entry) return null
+  if (!entry || entry.locked) return null
   // A twin is dragged by its mirror image: the job knows one place.
   const twin = placed.find(
     (p) => p.id === picked.id && p.twin && Math.sign(p.seat.at[1]) === Math.sign(picked.at[1]) && p.seat.at[1] !== 0,
@@ -78,7 +78,7 @@ export function nudgeFitting(stores: Stores, key: string, fine: boolean): boolea
     ArrowRight: [0, -1],
   }
   const way = ways[key]
-  if (!entry || !way) return false
+  if (!entry || entry.locked || !way) return false
   const step = fine ? 0.1 : 1
   // Steps of a tenth stay tenths.
   const moved = (v: number, by: number) => Math.round((v + by * step) * 10) / 10

@@ -1,3 +1,4 @@
+import { validateBytes } from 'gltf-validator'
 import { GLTFLoader } from 'three/examples/jsm/loaders/GLTFLoader.js'
 import { beforeAll, expect, test } from 'vitest'
 import { drain } from '../../../../src/core/geometry/kernel'
@@ -36,6 +37,12 @@ test('lays out header and chunks as the format asks: lengths, types, multiples o
   const json = view.getUint32(12, true)
   expect(json % 4).toBe(0)
   expect(20 + json + 8 + view.getUint32(20 + json, true)).toBe(bytes.length)
+})
+
+test('passes the public validator of glTF 2.0 without error or warning', async () => {
+  const { issues } = await validateBytes(write(brick, bowl))
+  expect(issues.messages).toEqual([])
+  expect(issues.numErrors).toBe(0)
 })
 
 test('stands in metres with y up: (1000, 2000, 3000) mm becomes (1, 3, −2) (F26, glTF 2.0.1 section 3.4)', async () => {

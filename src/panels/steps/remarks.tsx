@@ -1,0 +1,108 @@
+/** What people said about the fittings: from the owner's copy or typed here; settled or still open. */
+import { useState } from 'react'
+import { useStore } from 'zustand'
+import { addComment, changeComment, removeComment, tryEdit } from '../../state/edit'
+import { timeText } from '../../state/time-text'
+import type { PanelProps } from '../actions'
+import { FileLink } from '../fields/choice-field'
+
+const remarkWords = {
+  title: 'remarks',
+  none: 'nobody has said anything yet',
+  take: 'take in remarks from the owner’s copy',
+  author: 'Your name',
+  text: 'Remark',
+  about: (name: string) => `about the ${name}`,
+  add: 'add the remark',
+  settle: 'settled',
+  reopen: 'open again',
+  remove: 'take away',
+}
+
+export function Remarks({ stores, actions }: PanelProps) {
+  const { comments, fittings } = useStore(stores.jobs, (s) => s.history.job)
+  const chosen = useStore(stores.session, (s) => s.fitting)
+  const [author, setAuthor] = useState('')
+  const [text, setText] = useState('')
+  const nameOf = (id: string | null) => fittings.find((f) => f.id === id)?.name
+  const about = nameOf(chosen)
+  const add = () => {
+    const said = { author: author.trim(), text: text.trim() }
+    if (!said.author || !said.text) return
+    tryEdit(
+      stores.jobs,
+      addComment({ ...said, state: 'open', at: actions.now(), where: null, fitting: about ? chosen : null }),
+    )
+    setText('')
+  }
+  return (
+    <section className="slip-part" aria-label={remarkWords.title} data-testid="remarks">
+      <h3>{remarkWords.title}</h3>
+      {comments.length === 0 && <p className="field-hint">{remarkWords.none}</p>}
+      <ul className="rows">
+        {comments.map((c) => (
+          <li key={c.id} className="remark" data-state={c.state}>
+            <span>
+              {c.text}
+              <span className="field-hint">
+                {c.author}, {timeText(c.at)}
+                {c.fitting && nameOf(c.fitting) ? `, ${remarkWords.about(nameOf(c.fitting)!)}` : ''}
+                {c.state === 'settled' ? `, ${remarkWords.settle}` : ''}
+              </span>
+            </span>
+            <span className="links">
+              <button
+                type="button"
+                className="link"
+                onClick={() =>
+                  tryEdit(stores.jobs, changeComment(c.id, { state: c.state === 'open' ? 'settled' : 'open' }))
+                }
+              >
+                {c.state === 'open' ? remarkWords.settle : remarkWords.reopen}
+              </button>
+              <button type="button" className="link" onClick={() => tryEdit(stores.jobs, removeComment(c.id))}>
+                {remarkWords.remove}
+              </button>
+            </span>
+          </li>
+        ))}
+      </ul>
+      <div className="field text-field">
+        <label htmlFor="remark-author">{remarkWords.author}</label>
+        <input
+          id="remark-author"
+          value={author}
+          maxLength={100}
+          data-testid="remark-author"
+          onChange={(e) => setAuthor(e.target.value)}
+        />
+      </div>
+      <div className="field text-field">
+        <label htmlFor="remark-text">{remarkWords.text}</label>
+        <input
+          id="remark-text"
+          value={text}
+          maxLength={2000}
+          data-testid="remark-text"
+          onChange={(e) => setText(e.target.value)}
+          onKeyDown={(e) => e.key === 'Enter' && add()}
+        />
+        {about && <span className="field-hint">{remarkWords.about(about)}</span>}
+      </div>
+      <p className="links">
+        <button
+          type="button"
+          className="link"
+          data-testid="remark-add"
+          disabled={!author.trim() || !text.trim()}
+          onClick={add}
+        >
+          {remarkWords.add}
+        </button>
+        <FileLink accept=".json" testId="choose-remarks" onFiles={(files) => actions.takeFiles(files, 'ask')}>
+          {remarkWords.take}
+        </FileLink>
+      </p>
+    </section>
+  )
+}

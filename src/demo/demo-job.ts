@@ -34,6 +34,8 @@ const PLACES: readonly {
   readonly mirror?: boolean | 'position'
   readonly comment?: string
   readonly light?: { readonly kind: 'all-round'; readonly source_mm: number }
+  /** The land under it. With `bothSides` the top carries a blank one too, and stays symmetric. */
+  readonly seat?: { readonly kind: 'pad'; readonly bothSides?: boolean }
 }[] = [
   {
     name: 'lamp',
@@ -42,10 +44,17 @@ const PLACES: readonly {
     upright: true,
     comment: 'all-round lamp, on the centreline',
     light: { kind: 'all-round', source_mm: 105 },
+    seat: { kind: 'pad' },
   },
   { name: 'antenna mount', key: 'antenna-mount', at_mm: [-820, 0], upright: true },
   { name: 'hatch', key: 'hatch', at_mm: [180, 0], comment: 'hinges aft' },
-  { name: 'equipment box', key: 'equipment-box', at_mm: [-360, -430], comment: 'cable glands aft' },
+  {
+    name: 'equipment box',
+    key: 'equipment-box',
+    at_mm: [-360, -430],
+    comment: 'cable glands aft',
+    seat: { kind: 'pad', bothSides: true },
+  },
   {
     name: 'floodlight',
     key: 'floodlight',
@@ -53,7 +62,7 @@ const PLACES: readonly {
     mirror: true,
     comment: 'handed: the lead leaves outboard',
   },
-  { name: 'grab rail', key: 'grab-rail', at_mm: [200, 690], mirror: 'position' },
+  { name: 'grab rail', key: 'grab-rail', at_mm: [200, 690], mirror: 'position', seat: { kind: 'pad' } },
 ]
 
 /** The job document. @param hash SHA-256 of bytes, hex */
@@ -81,6 +90,7 @@ function demoJob(scan: Uint8Array, parts: readonly Accessory[], hash: (bytes: Ui
         mass_kg: part.mass_kg,
         comment: place.comment ?? '',
         ...(place.light && { light: place.light }),
+        ...(place.seat && { seat: place.seat }),
       }
     }),
   }

@@ -119,7 +119,7 @@ export const lightWords = {
   hidden: (angle: string) => `${angle} hidden`,
   allowed: (angle: string) => `${angle} allowed`,
   excepted: 'no limit for it',
-  level: 'at the horizontal',
+  level: 'seen level',
   at: (angle: string) => `at ${angle}`,
   ahead: 'ahead',
   port: 'port',

@@ -84,6 +84,6 @@ describe('access', () => {
     )
     await page.reload()
     await planned(page)
-    expect(await page.locator('body').innerText()).toContain('Harbour canopy two')
+    expect(await page.locator('body').textContent()).toContain('Harbour canopy two')
   })
 })

@@ -80,13 +80,13 @@ export function HorizonGlass(props: GlassProps & { glass: GlassPlace; light: Lig
       <text className="glass-note" x={0} y={-r * 0.62} textAnchor="middle">
         {lightWords.port}
       </text>
-      <text className={bad ? 'glass-note fails' : 'glass-note'} x={0} y={r * 0.5} textAnchor="middle">
+      <text className={bad ? 'glass-note fails' : 'glass-note'} x={0} y={r * 0.4} textAnchor="middle">
         {hidden}
       </text>
-      <text className="glass-note" x={0} y={r * 0.5 + 16} textAnchor="middle">
+      <text className="glass-note" x={0} y={r * 0.4 + 16} textAnchor="middle">
         {limit}
       </text>
-      <text className="glass-note" x={0} y={r * 0.5 + 32} textAnchor="middle">
+      <text className="glass-note" x={0} y={r * 0.4 + 32} textAnchor="middle">
         {height}
       </text>
     </GlassFrame>

@@ -17,7 +17,10 @@ export interface OffFigures {
   readonly minDraft_deg: number
   readonly draftPart: string
   readonly asked_deg: number
+  /** Inside radius that one hundredth of the area falls short of: what the finding is about. */
   readonly minRadius_mm: number
+  /** Least of any single facet; at a rim of small facets it is known only roughly. */
+  readonly spotRadius_mm: number
   readonly radiusLimit_mm: number
   readonly mirror_mm: number
 }
@@ -28,7 +31,7 @@ export function offFigures(made: AnalysisResult): OffFigures | null {
   if (!first) return null
   const least = (of: (p: PartAnalysis) => number) => made.parts.reduce((a, b) => (of(b) < of(a) ? b : a))
   const draftPart = least((p) => p.check.draft.min_deg)
-  const radiusPart = least((p) => p.check.radius.min_mm)
+  const radiusPart = least((p) => p.check.radius.p01_mm)
   let worst: OffFigures['worst'] = null
   let regions = 0
   for (const part of made.parts) {
@@ -44,7 +47,8 @@ export function offFigures(made: AnalysisResult): OffFigures | null {
     minDraft_deg: draftPart.check.draft.min_deg,
     draftPart: draftPart.name,
     asked_deg: draftPart.check.draft.limit_deg,
-    minRadius_mm: radiusPart.check.radius.min_mm,
+    minRadius_mm: radiusPart.check.radius.p01_mm,
+    spotRadius_mm: Math.min(...made.parts.map((p) => p.check.radius.min_mm)),
     radiusLimit_mm: radiusPart.check.radius.limit_mm,
     mirror_mm: Math.max(...made.parts.map((p) => p.check.symmetry.max_mm)),
   }
@@ -131,6 +135,7 @@ const draftText = (f: OffFigures): string =>
 function figures(f: OffFigures, unit: TellInput['unit'], askedRadius_mm: number): AnswerFigure[] {
   const draft = draftText(f)
   const seen = Number.isFinite(f.minRadius_mm) && f.minRadius_mm < f.radiusLimit_mm
+  const inSpots = f.spotRadius_mm < askedRadius_mm - 0.05 && f.spotRadius_mm < f.minRadius_mm - 0.05
   const radius = lengthFigure(seen ? f.minRadius_mm : f.radiusLimit_mm, unit, { round: 'down' })
   return [
     {
@@ -152,7 +157,7 @@ function figures(f: OffFigures, unit: TellInput['unit'], askedRadius_mm: number)
       id: 'least-radius',
       ...radius,
       label: seen ? 'least radius' : 'least radius, or more',
-      sub: `${settingFigure(askedRadius_mm, unit).value} asked`,
+      sub: `${settingFigure(askedRadius_mm, unit).value} asked${inSpots ? `; ${lengthFigure(f.spotRadius_mm, unit, { round: 'down' }).value} in spots` : ''}`,
       bad: seen && f.minRadius_mm < askedRadius_mm - 0.05,
     },
     {

@@ -239,7 +239,7 @@ export function partWith(
     radius: {
       min_mm: figures.minRadius_mm ?? 20,
       minAt: [0, 0, 0],
-      p01_mm: 20,
+      p01_mm: figures.minRadius_mm ?? 20,
       limit_mm: 50,
       minDoubt_mm: 0,
       sharpInside: { edges: 0, length_mm: 0, worst_deg: 0, at: null },

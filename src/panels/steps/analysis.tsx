@@ -70,7 +70,13 @@ function PartRows(props: { part: PartAnalysis; unit: ShownUnit; reach: Reach; st
     ['mirror error, largest', lengthText(symmetry.max_mm, unit, 3)],
     [
       'least radius',
-      radius.min_mm < radius.limit_mm ? lengthText(radius.min_mm, unit) : `above ${lengthText(radius.limit_mm, unit)}`,
+      radius.min_mm < radius.limit_mm
+        ? `${lengthText(radius.min_mm, unit)} ± ${lengthText(radius.minDoubt_mm, unit)}`
+        : `above ${lengthText(radius.limit_mm, unit)}`,
+    ],
+    [
+      'radius under 1 % of the area',
+      radius.p01_mm < radius.limit_mm ? lengthText(radius.p01_mm, unit) : `above ${lengthText(radius.limit_mm, unit)}`,
     ],
   ]
   return (

@@ -1,4 +1,6 @@
 /** The printed report as plain blocks, in the order in which a shop reads it; `press/pdf.ts` lays them on pages. */
+
+import { type FittingResult, kindWords } from '../fitting'
 import type { Job, Role } from '../job'
 import type { Range, ToolPlan } from '../tooling'
 import type { NamedDrawing } from './drawing/all-drawings'
@@ -6,6 +8,7 @@ import type { Drawing } from './drawing/drawing'
 import { standingHolds } from './holds'
 import type { ManifestFile } from './manifest'
 import { moreBuildBlocks } from './report-build'
+import { roundedDown } from './rounded-down'
 import type { ReleaseResults, Report } from './types'
 
 export type Cell = string | { readonly text: string; readonly bad: boolean }
@@ -92,7 +95,7 @@ function firstPage({ job, report, results, drawings }: BlocksInput): Block[] {
       'Does it clear?',
       c
         ? bad(
-            `${c.verdict.replace('-', ' ')}; least gap ${mm(c.min_mm)} of ${mm(c.required_mm, 1)} asked`,
+            `${c.verdict.replace('-', ' ')}; least gap ${mm(roundedDown(c.min_mm, 2))} of ${mm(c.required_mm, 1)} asked`,
             c.verdict === 'fails' || c.verdict === 'not-proven',
           )
         : 'not worked out',
@@ -189,7 +192,7 @@ function clearBlocks({ results, drawings }: BlocksInput): Block[] {
     facts([
       [
         'least gap',
-        bad(mm(c.min_mm, 3), c.margin_mm < 0),
+        bad(mm(roundedDown(c.min_mm, 3), 3), c.margin_mm < 0),
         `${mm(c.required_mm, 1)} asked; exact distance between the triangles of surface and scan`,
       ],
       [
@@ -240,6 +243,48 @@ function sectionBlocks({ drawings }: BlocksInput): Block[] {
   ]
 }
 
+/** What hides each navigation light, at its worst elevation. */
+function lightBlocks(lights: FittingResult['lights']): Block[] {
+  if (lights.length === 0) return []
+  const degrees = (v: number) => `${(Math.ceil(v * 10 - 1e-6) / 10).toFixed(1)}°`
+  return [
+    { kind: 'sub', text: 'Navigation lights' },
+    {
+      kind: 'table',
+      head: ['light', 'kind', 'widest hidden', 'allowed', 'hidden in all', 'by'],
+      rows: lights.map(({ name, kind, worst, limit_deg, verdict }) => [
+        name,
+        kindWords(kind),
+        bad(degrees(worst.widest_deg), verdict === 'hidden'),
+        limit_deg === null ? 'no limit' : degrees(limit_deg),
+        degrees(worst.sum_deg),
+        [...new Set(worst.sectors.map((s) => s.by))].join(', '),
+      ]),
+      widths: [2, 2, 2, 1.6, 2, 4],
+      figures: [2, 3, 4],
+    },
+    {
+      kind: 'text',
+      text: 'Arcs of COLREGS Rule 21, obscured sectors of Annex I 9(b), on the shapes as placed; the rules of the flag state decide.',
+      small: true,
+    },
+  ]
+}
+
+function remarkBlocks(comments: Job['comments']): Block[] {
+  if (comments.length === 0) return []
+  return [
+    { kind: 'sub', text: 'Remarks' },
+    {
+      kind: 'table',
+      head: ['who', 'what', 'state'],
+      rows: comments.map((c) => [c.author, c.text, c.state]),
+      widths: [2, 8, 1.5],
+      figures: [],
+    },
+  ]
+}
+
 function liveBlocks({ results, job }: BlocksInput): Block[] {
   const { fitting } = results
   if (!fitting) return []
@@ -262,6 +307,8 @@ function liveBlocks({ results, job }: BlocksInput): Block[] {
           widths: [3, 1.6, 3.2, 2, 2, 4],
           figures: [2, 3, 4],
         },
+    ...lightBlocks(fitting.lights),
+    ...remarkBlocks(job.comments),
     { kind: 'text', text: 'Electrical work is for licensed people and local codes.', small: true },
   ]
 }

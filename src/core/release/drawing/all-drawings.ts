@@ -1,6 +1,8 @@
 /** Every drawing that the results allow, by the name of its file. */
+
 import { type Steps, within } from '../../geometry/kernel'
 import type { Job } from '../../job'
+import { roundedDown } from '../rounded-down'
 import type { ReleaseResults } from '../types'
 import type { Drawing, Ink } from './drawing'
 import type { Bands } from './field-plan'
@@ -45,7 +47,7 @@ export function* allDrawings(job: Job, results: ReleaseResults): Steps<NamedDraw
     const need = certificate.required_mm
     const levels = [need, need + certificate.guard_mm, 2 * need + 1, 4 * need + 4, 6 * need + 8]
     const gap = { title: 'Gap between inner surface and frame', unit: 'mm', digits: 1, low: '0', high: 'more' }
-    const mark = { at: certificate.at.shell, text: `${certificate.min_mm.toFixed(1)} mm` }
+    const mark = { at: certificate.at.shell, text: `${roundedDown(certificate.min_mm, 1).toFixed(1)} mm` }
     add(
       'map-gap',
       yield* within(

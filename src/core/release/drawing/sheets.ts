@@ -1,8 +1,10 @@
 /** The drawings of a pack: plan, profile, body, sections at stations, the closest place, and the maps. Job axes, mm. */
+
 import { transformPoint } from '../../geometry/axes'
 import { type Steps, within } from '../../geometry/kernel'
 import { bounds, type Mesh } from '../../geometry/mesh'
 import { type AxisPlane, planeSection } from '../../geometry/plane-section'
+import { roundedDown } from '../rounded-down'
 import type { ReleaseResults } from '../types'
 import {
   area,
@@ -113,7 +115,9 @@ export function planSheet(results: ReleaseResults, stations: readonly number[] =
     const [x, y] = clearance.certificate.at.shell
     shapes.push(outline(circle([x, y], 2 / scale), LEAD, 0.4))
     shapes.push(
-      words([x + 2.6 / scale, y + 1 / scale], `least gap ${mm(clearance.certificate.min_mm, 1)} mm`, { ink: LEAD }),
+      words([x + 2.6 / scale, y + 1 / scale], `least gap ${mm(roundedDown(clearance.certificate.min_mm, 1), 1)} mm`, {
+        ink: LEAD,
+      }),
     )
   }
   shapes.push(
@@ -315,11 +319,15 @@ export function* closestSheet(results: ReleaseResults): Steps<Drawing | null> {
     ),
     outline(circle([y, z], 0.9), LEAD, 0.3),
     outline(circle([fy, fz], 0.9), LEAD, 0.3),
-    words([Math.max(y, fy) + 2.5, (z + fz) / 2 - 0.8], `${mm(results.clearance.certificate.min_mm, 2)} mm`, {
-      ink: LEAD,
-      bold: true,
-      size: 3,
-    }),
+    words(
+      [Math.max(y, fy) + 2.5, (z + fz) / 2 - 0.8],
+      `${mm(roundedDown(results.clearance.certificate.min_mm, 2), 2)} mm`,
+      {
+        ink: LEAD,
+        bold: true,
+        size: 3,
+      },
+    ),
     words([view.x0 + 2, view.y0 + 2], 'scale 1:1 on A4', { ink: INK_2, size: 2 }),
     outline(rectangle(view), RULE, 0.2),
   ]

@@ -2,11 +2,13 @@
  * The owner's copy: one HTML file that opens from a disk, without a network, on a telephone. The shapes are thinned and
  * rounded to a 65,535th of their box for looking at; no figure is taken from them.
  */
+
 import type { Steps } from '../../geometry/kernel'
 import { bounds, type Mesh, vertexCount } from '../../geometry/mesh'
 import { type Job, jobHash } from '../../job'
 import type { PackPart } from '../parts'
 import { wholeParts } from '../parts'
+import { roundedDown } from '../rounded-down'
 import type { ReleaseInput, Report } from '../types'
 import { escaped } from '../writers/html'
 import { base64 } from './base64'
@@ -142,7 +144,10 @@ function figuresOf(report: Report): readonly (readonly [string, string])[] {
   const b = report.build as { mass_kg?: number } | null
   const rows: [string, string][] = []
   if (typeof c?.min_mm === 'number')
-    rows.push(['least gap to the frame', `${c.min_mm.toFixed(1)} mm, ${(c.verdict ?? '').replace('-', ' ')}`])
+    rows.push([
+      'least gap to the frame',
+      `${roundedDown(c.min_mm, 1).toFixed(1)} mm, ${(c.verdict ?? '').replace('-', ' ')}`,
+    ])
   if (typeof b?.mass_kg === 'number') rows.push(['mass of the top', `${b.mass_kg.toFixed(0)} kg`])
   rows.push(['holds', report.holds.length === 0 ? 'none stands' : String(report.holds.length)])
   for (const s of report.signatures) rows.push([s.role, `${s.name}${s.stands === false ? ' (lifted)' : ''}`])

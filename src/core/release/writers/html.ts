@@ -2,11 +2,13 @@
  * The report as one page that opens anywhere: no script, no network, prints on A4. Every text from files or people is
  * escaped; names never become markup.
  */
+
 import { transformPoint } from '../../geometry/axes'
 import { bounds } from '../../geometry/mesh'
 import type { NamedDrawing } from '../drawing/all-drawings'
 import { svgOf } from '../drawing/svg'
 import { standingHolds } from '../holds'
+import { roundedDown } from '../rounded-down'
 import type { ReleaseResults, Report, ReportFinding } from '../types'
 
 export function reportHtml(report: Report, results: ReleaseResults, drawings: readonly NamedDrawing[] = []): string {
@@ -78,7 +80,7 @@ function clearRows({ clearance }: ReleaseResults): string {
   return rows([
     [
       'least gap',
-      mm(c.min_mm, 3),
+      mm(roundedDown(c.min_mm, 3), 3),
       `${mm(c.required_mm, 1)} asked; exact distance between the triangles of the inner surface and of the scan`,
       c.margin_mm < 0,
     ],
@@ -287,7 +289,7 @@ function planDrawing({ clearance, datum, frame, fitting }: ReleaseResults): stri
   shapes.push(
     `<line x1="${(minX - pad).toFixed(1)}" x2="${(maxX + pad).toFixed(1)}" y1="0" y2="0" stroke="#1b5a94" stroke-width="3" stroke-dasharray="60 14 12 14"/>`,
     `<circle cx="${lx.toFixed(1)}" cy="${(-ly).toFixed(1)}" r="26" fill="none" stroke="#b0381a" stroke-width="5"/>`,
-    `<text x="${(lx + 36).toFixed(1)}" y="${(-ly - 20).toFixed(1)}" font-size="46" fill="#b0381a">${clearance.certificate.min_mm.toFixed(1)} mm</text>`,
+    `<text x="${(lx + 36).toFixed(1)}" y="${(-ly - 20).toFixed(1)}" font-size="46" fill="#b0381a">${roundedDown(clearance.certificate.min_mm, 1).toFixed(1)} mm</text>`,
     `<text x="${minX.toFixed(1)}" y="${(-minY + 0.75 * pad).toFixed(1)}" font-size="46" fill="#1e2428">${(maxX - minX).toFixed(0)} × ${(maxY - minY).toFixed(0)} mm over the skirt, forward to the right</text>`,
   )
   const box = [minX - pad, -maxY - pad, maxX - minX + 2 * pad, maxY - minY + 2 * pad].map((v) => v.toFixed(1)).join(' ')

@@ -25,6 +25,7 @@ import {
   plainFitting,
   plainShell,
   replaceScan,
+  setOutline,
 } from '../state/edit'
 import { lengthText } from '../state/format'
 import { reachOf } from '../state/place-words'
@@ -63,6 +64,8 @@ export async function takeFiles(host: TakeHost, files: readonly File[], use: Fil
       session.setState({ slip: null, finding: null, section: null, fitting: null, limits: {} })
       return
     }
+    if (use === 'outline' || (use === 'ask' && taken.every((f) => /\.(dxf|svg)$/i.test(f.name))))
+      return await takeOutline(host, taken[0]!)
     const meant = use === 'ask' ? await host.askUse(taken.map((f) => f.name)) : use
     if (meant === 'scan') await takeScan(host, taken)
     else if (meant === 'fitting') await takeFittings(host, taken)
@@ -209,6 +212,44 @@ async function takeShell({ stores, runner }: TakeHost, file: Taken, role: 'under
         text: `${file.name} was taken for ${unit} from its size: ${size_mm.map((v) => lengthText(v, s.lengthUnit)).join(' × ')}. If that is wrong, say its unit in the slip.`,
       },
     }))
+}
+
+/**
+ * The outline of the top from a drawing. A DXF stays where it was drawn, in job axes; the origin of an SVG is the corner of a
+ * page and means nothing here, so its middle is laid on the centreline over the middle of the top as it was.
+ */
+async function takeOutline({ stores, runner }: TakeHost, file: Taken): Promise<void> {
+  const middle_mm = /\.svg$/i.test(file.name) ? middleOfTop(stores) : null
+  const outcome = await runner.run('readOutline', { file, unit: 'auto', middle_mm })
+  if (!outcome.ok) throw new Refused(outcome.refusal.code, outcome.refusal.message)
+  const { outline, unit, unitFrom, size_mm, others, passedOver } = outcome.value
+  stores.jobs.getState().edit(setOutline(outline, `from ${file.name}`))
+  openStep(stores.session, 'clearance')
+  const left = others + passedOver.reduce((sum, [, count]) => sum + count, 0)
+  stores.session.setState((s) => ({
+    notice: {
+      kind: 'said',
+      text: [
+        `The outline of ${file.name} is ${size_mm.map((v) => lengthText(v, s.lengthUnit)).join(' × ')}${outline.mirrored ? ', with its mirror image' : ''}.`,
+        unitFrom === 'size' &&
+          `It was taken for ${unit} from its size: if that is wrong, undo it and save the drawing with its unit.`,
+        left > 0 && `${left} other ${left === 1 ? 'thing' : 'things'} in the drawing were passed over.`,
+      ]
+        .filter(Boolean)
+        .join(' '),
+    },
+  }))
+}
+
+function middleOfTop({ results }: Stores): readonly [number, number] {
+  const outline = results.getState().steps.clearance.result?.outline
+  if (!outline) return [0, 0]
+  const [low, high] = [Infinity, -Infinity].map((from, end) => {
+    let x = from
+    for (let k = 0; k < outline.length; k += 2) x = end === 0 ? Math.min(x, outline[k]!) : Math.max(x, outline[k]!)
+    return x
+  })
+  return [(low! + high!) / 2, 0]
 }
 
 /** A scan of what was made, to be held against the plan. */

@@ -6,7 +6,8 @@ import type { Stores } from '../state/stores'
 
 /** What a mesh file is meant to be. */
 export type MeshUse = 'scan' | 'fitting' | 'underside' | 'topside' | 'made-underside' | 'made-topside'
-export type FileUse = 'ask' | MeshUse
+/** An outline is no mesh: nobody is asked what a drawing is. */
+export type FileUse = 'ask' | 'outline' | MeshUse
 
 export interface Actions {
   /** Files that were dropped, pasted or chosen; `ask` puts the question where a mesh could be either. */

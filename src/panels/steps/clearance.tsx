@@ -6,6 +6,7 @@ import type { PanelProps } from '../actions'
 import { ChoiceField } from '../fields/choice-field'
 import { FairnessSlider } from '../fields/fairness-slider'
 import { MeasureField, type MeasureProps } from '../fields/measure-field'
+import { OutlineFields } from './outline'
 import { ShellsTaken, WayOn } from './shells-taken'
 
 type NumberSetting = {
@@ -90,6 +91,7 @@ export function ClearanceSlip({ stores, actions }: PanelProps) {
           return field(key, word.charAt(0).toUpperCase() + word.slice(1), hint, true)
         })}
       </details>
+      <OutlineFields stores={stores} actions={actions} />
       <WayOn stores={stores} />
       <ShellsTaken stores={stores} actions={actions} />
     </>

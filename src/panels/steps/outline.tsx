@@ -1,0 +1,39 @@
+/** Where the top ends in plan: by the frame, or by a drawing. */
+import { useStore } from 'zustand'
+import { setOutline, tryEdit } from '../../state/edit'
+import type { PanelProps } from '../actions'
+import { ChoiceField, FileLink } from '../fields/choice-field'
+
+const outlineWords = {
+  label: 'Outline in plan',
+  silhouette: 'by the frame',
+  polygon: 'as drawn',
+  drawn: (count: number, mirrored: boolean) => `${count} points${mirrored ? ' to port, mirrored' : ''}`,
+  none: 'the frame seen from above, with gap and overhang',
+  where: 'a DXF stays where it was drawn, x forward; an SVG is laid over the middle of the top',
+  take: 'take it from a drawing, DXF or SVG',
+}
+
+export function OutlineFields({ stores, actions }: PanelProps) {
+  const outline = useStore(stores.jobs, (s) => s.history.job.clearance.outline)
+  const drawn = outline.from === 'polygon'
+  return (
+    <section className="slip-part" aria-label={outlineWords.label}>
+      <ChoiceField
+        label={outlineWords.label}
+        value={outline.from}
+        choices={drawn ? [POLYGON, SILHOUETTE] : [SILHOUETTE]}
+        hint={drawn ? outlineWords.drawn(outline.points.length, outline.mirrored) : outlineWords.none}
+        testId="outline"
+        onApply={(from) => from === 'silhouette' && tryEdit(stores.jobs, setOutline({ from }, outlineWords.silhouette))}
+      />
+      <FileLink accept=".dxf,.svg" testId="choose-outline" onFiles={(files) => actions.takeFiles(files, 'outline')}>
+        {outlineWords.take}
+      </FileLink>
+      <p className="field-hint">{outlineWords.where}</p>
+    </section>
+  )
+}
+
+const SILHOUETTE = ['silhouette', outlineWords.silhouette] as const
+const POLYGON = ['polygon', outlineWords.polygon] as const

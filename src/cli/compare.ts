@@ -1,9 +1,10 @@
 /** `compare MESH_A MESH_B`: the distance between two meshes in the same axes. */
 import { parseArgs } from 'node:util'
-import { type AsMade, asMade, type CompareResult, type LaidOn, layOn } from '../core/analysis'
+import { type AsMade, asMade, type CompareResult } from '../core/analysis'
 import { compareMeshes } from '../core/geometry/compare-meshes'
 import { drain } from '../core/geometry/kernel'
 import { transformMesh } from '../core/geometry/mesh'
+import { type Registration, register } from '../core/geometry/register'
 import { command, EXIT, parsed, usage } from './command'
 import { loadFile, numberOf } from './mesh-argument'
 import { type Overlap, overlapOf } from './overlap'
@@ -34,7 +35,7 @@ await command(async (args) => {
   const given = (await loadFile(pathA, values.unit)).mesh
   const b = (await loadFile(pathB, values.unit)).mesh
   // A scan of a made thing lies anyhow: it is laid on B before anything is measured.
-  const fit = values.fit ? drain(layOn(given, b, { start: 'any', name: pathA })) : null
+  const fit = values.fit ? drain(register(given, b, { start: 'any', names: { moving: pathA, standing: pathB } })) : null
   const a = fit ? transformMesh(given, fit.motion, 'job') : given
   const tolerance_mm = values.tolerance === undefined ? null : numberOf('--tolerance', values.tolerance, 1e-6)
   const made = fit || tolerance_mm !== null ? drain(asMade(a, b, { tolerance_mm: tolerance_mm ?? TOLERANCE_MM })) : null
@@ -51,7 +52,7 @@ await command(async (args) => {
 
 interface Compared extends CompareResult {
   readonly overlap: Overlap
-  readonly fit?: LaidOn
+  readonly fit?: Registration
   readonly asMade?: Omit<AsMade, 'deviation'>
 }
 

@@ -23,7 +23,7 @@ const HELP = `usage: npm run demo:make -- --facets N --seed S [--out FILE.stl] [
   --bent-leg 0       bow of the after port leg, mm
   --wider 0          how much further out the port side stands, mm
   --holes 15  --islands 8
-  --pose random      random: any rotation, metres away; none: job axes
+  --pose random      random: turned anyhow, metres away; none: job axes
   --unit mm          um, mm, cm, m, in or ft
   --quantise 0       rounds coordinates to this step, mm
    or: npm run demo:make -- --job FILE.mwjob [--truth FILE.json]

@@ -27,7 +27,7 @@ import { type Mesh, transformMesh } from './geometry/mesh'
 import { tanDeg } from './geometry/portable-math'
 import type { Finding } from './geometry/trouble'
 import { hashOf } from './job/canonical'
-import type { ImportedEntry, Job, MeshAsset } from './job/job'
+import type { FittingEntry, ImportedEntry, Job, MeshAsset } from './job/job'
 import { type LengthUnit, type ScanRequest, type ScanResult, scanStep } from './scan'
 import { type ToolingRequest, type ToolingResult, toolingStep } from './tooling'
 
@@ -169,15 +169,7 @@ export const FLOW: FlowTable = {
       return {
         items: seatedFittings(job).map(
           (f): SeatItem => ({
-            id: f.id,
-            name: f.name,
-            mesh: part(f),
-            on: f.on,
-            at_mm: f.at_mm,
-            turn_deg: f.turn_deg,
-            upright: f.upright,
-            mirror: f.mirror,
-            baseNormal: f.baseNormal,
+            ...placedPart(f, part(f)),
             seat: f.seat,
           }),
         ),
@@ -215,15 +207,7 @@ export const FLOW: FlowTable = {
       return {
         items: job.fittings.map(
           (f): FittingItem => ({
-            id: f.id,
-            name: f.name,
-            mesh: part(f),
-            on: f.on,
-            at_mm: f.at_mm,
-            turn_deg: f.turn_deg,
-            upright: f.upright,
-            mirror: f.mirror,
-            baseNormal: f.baseNormal,
+            ...placedPart(f, part(f)),
             mass_kg: f.mass_kg,
             light: f.light,
           }),
@@ -442,3 +426,16 @@ function bearingAxes(job: Job, results: FlowResults): BuildRequest['supports'] {
       ),
     }))
 }
+
+/** What a fitting and the seat under it have to know alike. */
+const placedPart = (f: FittingEntry, mesh: Mesh<'part'>) => ({
+  id: f.id,
+  name: f.name,
+  mesh,
+  on: f.on,
+  at_mm: f.at_mm,
+  turn_deg: f.turn_deg,
+  upright: f.upright,
+  mirror: f.mirror,
+  baseNormal: f.baseNormal,
+})

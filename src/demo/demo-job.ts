@@ -33,7 +33,7 @@ const PLACES: readonly {
   readonly upright?: boolean
   readonly mirror?: boolean | 'position'
   readonly comment?: string
-  readonly light?: { readonly kind: 'all-round'; readonly source_mm: number }
+  readonly light?: { readonly kind: 'all-round' | 'deck'; readonly source_mm?: number }
   /** The land under it. With `bothSides` the top carries a blank one too, and stays symmetric. */
   readonly seat?: { readonly kind: 'pad'; readonly bothSides?: boolean }
 }[] = [
@@ -61,6 +61,7 @@ const PLACES: readonly {
     at_mm: [1040, 560],
     mirror: true,
     comment: 'handed: the lead leaves outboard',
+    light: { kind: 'deck' },
   },
   { name: 'grab rail', key: 'grab-rail', at_mm: [200, 690], mirror: 'position', seat: { kind: 'pad' } },
 ]

@@ -23,7 +23,7 @@ export interface ScanOptions {
   readonly noise_mm: number
   readonly holes: number
   readonly islands: number
-  /** `random`: any rotation, metres away; `none`: job axes. */
+  /** `random`: turned anyhow, metres away; `none`: job axes. */
   readonly pose: 'random' | 'none'
 }
 

@@ -19,7 +19,12 @@ export interface OwnersData {
     readonly name: string
     readonly at: readonly [number, number, number]
     readonly comment: string
-    readonly light: { readonly kind: string; readonly forward_deg: number } | null
+    readonly light: {
+      readonly kind: string
+      readonly forward_deg: number
+      /** Where it shines from, job axes, mm. */
+      readonly at: readonly [number, number, number]
+    } | null
     readonly top: number
   }[]
   readonly comments: readonly Comment[]

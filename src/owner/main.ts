@@ -58,7 +58,7 @@ function draw(): void {
   const eye = eyeOf(camera)
   const lamps = data.fittings.flatMap((f): Lamp[] => {
     if (!f.light) return []
-    const at = [f.at[0], f.at[1], f.at[2] + 0.75 * (f.top - f.at[2])] as const
+    const { at } = f.light
     const colour = shownTo(f.light, at, eye)
     return [{ at, colour: colour ?? [0, 0, 0], seen: colour !== null, lights: lightsDeck(f.light.kind) }]
   })

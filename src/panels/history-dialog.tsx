@@ -7,20 +7,8 @@ import { changeRows } from '../state/change-figures'
 import { describeChange } from '../state/describe-change'
 import type { PanelProps } from './actions'
 import { SheetDialog } from './dialogs'
-
-const words = {
-  title: 'History',
-  none: 'Nothing has been changed since the job was opened.',
-  first: 'as it was opened',
-  now: 'as it is',
-  ahead: 'undone',
-  beside: 'beside now',
-  goBack: 'go back to it',
-  goOn: 'go on to it',
-  same: 'No headline figure differs.',
-  unknown: 'This state was not planned to its end, so its figures are not known; go back to it to have them.',
-  close: 'close',
-} as const
+import { Rows } from './figures/rows'
+import { historyWords as words } from './words'
 
 interface State {
   readonly job: Job
@@ -89,17 +77,9 @@ export function HistoryDialog({ stores, actions, onClose }: PanelProps & { onClo
 function Beside(props: { then: Job; now: Job; actions: PanelProps['actions']; unit: 'mm' | 'in' }) {
   const before = props.actions.figuresOf(props.then)
   const after = props.actions.figuresOf(props.now)
-  if (!before || !after) return <p className="field-hint">{words.unknown}</p>
+  if (!after) return <p className="field-hint">{words.nowUnknown}</p>
+  if (!before) return <p className="field-hint">{words.unknown}</p>
   const rows = changeRows(before, after, props.unit)
   if (rows.length === 0) return <p className="field-hint">{words.same}</p>
-  return (
-    <dl className="rows beside" data-testid="history-figures">
-      {rows.map((row) => (
-        <div key={row.label}>
-          <dt>{row.label}</dt>
-          <dd>{row.text}</dd>
-        </div>
-      ))}
-    </dl>
-  )
+  return <Rows className="beside" testId="history-figures" rows={rows.map((row) => [row.label, row.text] as const)} />
 }

@@ -1,6 +1,8 @@
 /** Every word of column, batten, slips and release page that is not made of figures. Translating begins here. */
+import type { PlyZone } from '../core/build-plan/types'
 import type { StepName } from '../core/geometry/trouble'
-import type { Role } from '../core/job'
+import type { Role, ShellRole } from '../core/job'
+import type { PlacedKind } from '../state/placing'
 import type { Question } from '../state/session-store'
 
 export const columnWords = {
@@ -89,6 +91,7 @@ export const lightWords = {
     stern: 'stern',
     towing: 'towing',
     anchor: 'anchor',
+    deck: 'lights the deck',
   },
   rules: 'arcs of COLREGS Rule 21; the rules of your flag state decide',
   source: 'Source over the base',
@@ -96,4 +99,179 @@ export const lightWords = {
   sourceHint: 'the middle of the lens',
   forward: 'Its ahead bears',
   forwardHint: 'clockwise from the bow',
+} as const
+
+export const aboardWords = {
+  title: 'vessel and helm',
+  unknown: 'not known',
+  length: 'Length of the vessel',
+  lengthHint: 'for the heights of lights in COLREGS Annex I 2',
+  gunwale: 'Gunwale',
+  deck: 'Deck',
+  height: 'above the origin of the job; below 0 is under it',
+  helmX: 'Helm, forward of the origin',
+  helmY: 'Helm, to port',
+  helmHint: 'from where the owner’s copy looks',
+} as const
+
+export const remarkWords = {
+  title: 'remarks',
+  none: 'nobody has said anything yet',
+  take: 'take in remarks from the owner’s copy',
+  author: 'Your name',
+  text: 'Remark',
+  about: (name: string) => `about the ${name}`,
+  add: 'add the remark',
+  settle: 'settled',
+  reopen: 'open again',
+  remove: 'take away',
+} as const
+
+export const outlineWords = {
+  label: 'Outline in plan',
+  silhouette: 'by the frame',
+  polygon: 'as drawn',
+  drawn: (count: number, mirrored: boolean) => `${count} points${mirrored ? ' to port, mirrored' : ''}`,
+  none: 'the frame seen from above, with gap and overhang',
+  where: 'a DXF stays where it was drawn, x forward; an SVG is laid over the middle of the top',
+  take: 'take it from a drawing, DXF or SVG',
+} as const
+
+export const pullWords = {
+  heading: 'Other pulls',
+  look: 'look for the best pulls and a split',
+  within: 'only pulls in the centreline plane',
+  busy: 'working it out',
+  disc: 'Disc of pulls: straight up in the middle, level at its rim, forward to the right, port up. Darker locks more. Click to try one.',
+  key: 'straight up in the middle, level at the rim; dark locks much; open rings: at least so much',
+  best: 'best pulls',
+  locks: (area: string) => `locks ${area}`,
+  tried: 'tried on the drawing',
+  back: 'back to the shell’s own pull',
+  split: 'Best split',
+  plane: 'plane',
+  centreline: 'the centreline',
+  pulls: 'pulls of its halves',
+  stays: 'stays locked',
+  whole: 'locked in one piece',
+  line: 'parting line',
+  show: 'cut there',
+  play: 'the arrow on the drawing draws the part off along it; what is hatched collides',
+} as const
+
+export const buildMoreWords = {
+  zones: 'zones with more plies',
+  none: 'the same plies everywhere',
+  add: 'more plies:',
+  kinds: {
+    fittings: 'under fittings',
+    edge: 'edge',
+    flange: 'flange',
+    skirt: 'skirt',
+    crown: 'crown',
+    box: 'in a box',
+  } satisfies Record<PlyZone['kind'], string>,
+  remove: 'take off',
+  layers: 'layers',
+  margin: 'round the bases',
+  fabric: 'fabric',
+  insert: 'in place of the core',
+  core: 'the core stays',
+  corners: ['aft', 'forward', 'starboard', 'port', 'low', 'high'],
+  spans: 'how far it gives, for orientation',
+  over: (span: string) => `over ${span}`,
+  beyond: 'more than the formula can tell',
+  spanCaution:
+    'A strip between what carries it. Scantlings are for a qualified designer and the rules that apply; ISO 12215-5 is the place to look.',
+  cure: 'cure clock',
+  start: 'gelcoat laid at',
+  startHint: 'as 2026-11-25T08:00; empty: hours only',
+  startRefused: 'Not a date and time: write it as 2026-11-25T08:00, or leave it empty.',
+  cureCaution: 'Times at 20 °C are common practice, no source; the data sheet of the resin decides.',
+  hours: (from: string, to: string) => `${from} to ${to} h`,
+  hour: 'hours after the gelcoat',
+} as const
+
+export const shellsWords = {
+  heading: 'Shells from a file',
+  drawn: 'drawn here',
+  take: (role: ShellRole) => `take a mesh as the ${role}`,
+  again: 'draw it again',
+  checked: 'as it came',
+  axes: (role: ShellRole) => `Axes of the ${role}`,
+  jobAxes: 'those of the job',
+  scanAxes: 'those of the scan’s file',
+  unit: (role: ShellRole) => `Unit of the ${role}`,
+  way: 'The way on to the frame',
+  down: 'straight down',
+  approach: 'along the approach',
+  free: (left: string) => `free, ${left} left`,
+  clear: 'free, nothing lies over it',
+  touches: (above: string) => `touches ${above} above its seat`,
+  fromAhead: 'Approach from ahead',
+  fromPort: 'Approach from port',
+  none: 'none',
+  leans: 'how far the way leans; empty: not tried',
+  hold: 'Hold it off its seat',
+  exact: 'measured along the straight way alone; turning it on the way is not tried',
+} as const
+
+export const asMadeWords = {
+  heading: 'As made',
+  add: (role: string) => `hold a scan against the ${role}`,
+  remove: 'take it away',
+  of: 'It shows',
+  part: 'the part',
+  mould: 'the mould',
+  tolerance: 'Profile zone',
+  zone: 'half on either side of the plan (ISO 1101), fitted as well as it goes',
+  within: 'within the zone',
+  profile: 'all within a zone of',
+  range: 'lowest, highest',
+  twist: 'twist, end to end',
+  port: 'port above starboard',
+  unseen: 'not seen',
+  noFit: 'it does not fit; see the findings',
+  show: 'show the worst place',
+} as const
+
+export const fillingWords = {
+  head: (shell: string) => `filling of the ${shell}`,
+  show: 'show on the sheet',
+  shown: 'on the sheet',
+  compare: 'from elsewhere',
+  use: 'use',
+  used: 'in use',
+  pocket: (area: string) => `, ${area} cut off`,
+  placed: 'placed by hand',
+  nothing: 'nothing placed: the quickest layout feeds',
+  add: 'place on the sheet:',
+  kinds: { point: 'a point', line: 'a line', ring: 'a ring', vent: 'a vent' } satisfies Record<PlacedKind, string>,
+  goOn: {
+    point: 'Click the shell where the inlet stands.',
+    vent: 'Click the shell where the vent stands.',
+    line: 'Click along the shell; at least two places, then done.',
+    ring: 'Click round; at least three places, then done.',
+  } satisfies Record<PlacedKind, string>,
+  done: 'done',
+  cancel: 'cancel',
+  remove: 'take off',
+  addTyped: 'place at x, y',
+  entry: (kind: PlacedKind, n: number, x: string, y: string) =>
+    n > 1 ? `${kind}, ${n} places from ${x} forward, ${y} to port` : `${kind}, ${x} forward, ${y} to port`,
+} as const
+
+export const historyWords = {
+  title: 'History',
+  none: 'Nothing has been changed since the job was opened.',
+  first: 'as it was opened',
+  now: 'as it is',
+  ahead: 'undone',
+  beside: 'beside now',
+  goBack: 'go back to it',
+  goOn: 'go on to it',
+  same: 'No headline figure differs.',
+  nowUnknown: 'The job as it is has not been worked out to its end yet.',
+  unknown: 'This state was not planned to its end, so its figures are not known; go back to it to have them.',
+  close: 'close',
 } as const

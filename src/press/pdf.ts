@@ -26,7 +26,7 @@ import {
   stroke,
 } from 'pdf-lib'
 import type { Drawing, Shape } from '../core/release/drawing/drawing'
-import type { Block, Cell, TableBlock } from '../core/release/report-blocks'
+import type { Block, Cell, TableBlock } from '../core/release/report-block'
 
 export interface Fonts {
   /** TrueType files. */
@@ -243,12 +243,12 @@ class Layout {
   private drawings(all: readonly Drawing[]): void {
     if (all.length === 0) return
     const natural = all.map((d) => ({
-      wide: (d.box.x1 - d.box.x0) * d.scale * PT,
-      high: (d.box.y1 - d.box.y0) * d.scale * PT,
+      wide: round((d.box.x1 - d.box.x0) * d.scale * PT),
+      high: round((d.box.y1 - d.box.y0) * d.scale * PT),
     }))
     const gap = 10
     const sum = natural.reduce((s, n) => s + n.wide, 0)
-    const shrink = Math.min(1, (INNER - gap * (all.length - 1)) / sum)
+    const shrink = Math.min(1, factor((INNER - gap * (all.length - 1)) / sum))
     const high = Math.max(...natural.map((n) => n.high)) * shrink
     this.room(high + 16)
     let x = PAGE.left
@@ -264,11 +264,12 @@ class Layout {
   }
 
   private picture(drawing: Drawing, x0: number, top: number, shrink: number): void {
-    const k = PT * shrink
-    const scale = drawing.scale * k
+    const k = factor(PT * shrink)
+    const scale = factor(drawing.scale * k)
     const px = (x: number) => round(x0 + (x - drawing.box.x0) * scale)
     const py = (y: number) => round(top - (drawing.box.y1 - y) * scale)
-    const [wide, high] = [(drawing.box.x1 - drawing.box.x0) * scale, (drawing.box.y1 - drawing.box.y0) * scale]
+    const wide = round((drawing.box.x1 - drawing.box.x0) * scale)
+    const high = round((drawing.box.y1 - drawing.box.y0) * scale)
     const ops: PDFOperator[] = [
       pushGraphicsState(),
       moveTo(x0, top),
@@ -294,17 +295,17 @@ class Layout {
     const face = shape.bold ? this.bold : this.regular
     const text = drawable(shape.text, face)
     // Small enough to be drawn small, never too small to be read.
-    const size = Math.max(5, shape.size * 1.15 * k)
+    const size = Math.max(5, round(shape.size * 1.15 * k))
     const wide = face.font.widthOfTextAtSize(text, size)
     const back = shape.anchor === 'middle' ? wide / 2 : shape.anchor === 'end' ? wide : 0
     const [x, y] = [px(shape.at[0]), py(shape.at[1])]
     const colour = ink(shape.ink ?? '#1e2428')
     if (!shape.turned) {
-      this.write(text, x - back, y, size, face, colour)
+      this.write(text, round(x - back), y, size, face, colour)
       return
     }
     this.page.pushOperators(pushGraphicsState(), concatTransformationMatrix(0, 1, -1, 0, x, y))
-    this.write(text, -back, 0, size, face, colour)
+    this.write(text, round(-back), 0, size, face, colour)
     this.page.pushOperators(popGraphicsState())
   }
 
@@ -367,6 +368,12 @@ function pathOps(
   }
   return ops
 }
+
+/**
+ * Scales come from shapes whose last bits differ from one engine to another; six digits are the same everywhere, and a page of
+ * 300 mm is placed to a third of a thousandth by them.
+ */
+const factor = (v: number): number => Math.round(v * 1e6) / 1e6
 
 /** Two digits of a point: a three-hundredth of a millimetre, and short files. */
 const round = (v: number): number => Math.round(v * 100) / 100

@@ -51,6 +51,7 @@ if (all) {
     [1440, 900, 'light'],
     [1440, 900, 'dark'],
     [1024, 700, 'light'],
+    [1024, 700, 'dark'],
     [390, 800, 'light'],
   ] as const
   for (const [width, height, theme] of windows) {

@@ -1,9 +1,9 @@
 /** Every scan of something made: laid on the planned face, measured, and what there is to say. */
 import { type Steps, within } from '../geometry/kernel'
 import { transformMesh, turnedOver } from '../geometry/mesh'
+import { register } from '../geometry/register'
 import { type Finding, Refused } from '../geometry/trouble'
 import { type AsMade, asMade } from './as-made'
-import { layOn } from './lay-on'
 import type { AsMadeRequest, AsMadeResult } from './types'
 
 export function* checkAsMade(request: AsMadeRequest): Steps<AsMadeResult & { findings: readonly Finding[] }> {
@@ -11,7 +11,12 @@ export function* checkAsMade(request: AsMadeRequest): Steps<AsMadeResult & { fin
   const scan = request.turned ? turnedOver(request.mesh) : request.mesh
   const id = `analysis.as-made.${against}.${name}`
   try {
-    const fit = yield* within(0, 0.5, name, layOn(scan, face, { start, name }))
+    const fit = yield* within(
+      0,
+      0.5,
+      name,
+      register(scan, face, { start, names: { moving: name, standing: `the ${against}` } }),
+    )
     const made = yield* within(0.5, 1, name, asMade(transformMesh(scan, fit.motion, 'job'), face, { tolerance_mm }))
     return { name, against, fit, made, findings: findingsOf(id, request, made) }
   } catch (error) {

@@ -11,7 +11,7 @@ import { closestPoint, makeNearest, type Nearest } from '../geometry/closest-poi
 import { type FacetField, facetField } from '../geometry/facet-field'
 import { BLOCK, type Steps, within } from '../geometry/kernel'
 import { facetShape } from '../geometry/measure'
-import { facetCount, type Mesh, vertexCount } from '../geometry/mesh'
+import { facetCount, facetMiddle, type Mesh, vertexCount } from '../geometry/mesh'
 import { asinDeg } from '../geometry/portable-math'
 import { solveNormal } from '../geometry/solve-normal'
 import { buildTriangleTree } from '../geometry/triangle-tree'
@@ -86,7 +86,7 @@ export function* asMade(scan: Mesh, face: Mesh, options: AsMadeOptions): Steps<A
   let seed = -1
   for (let f = 0; f < n; f++) {
     if (f % BLOCK === 0) yield { fraction: 0.25 + (0.4 * f) / n, label: 'as made' }
-    const [x, y, z] = middleOf(scan, f)
+    const [x, y, z] = facetMiddle(scan, f)
     const area = scanShape.areas_mm2[f]!
     closestPoint(faceTree, x, y, z, reach, near, seed)
     seed = near.facet
@@ -121,7 +121,7 @@ export function* asMade(scan: Mesh, face: Mesh, options: AsMadeOptions): Steps<A
   seed = -1
   for (let f = 0; f < values.length; f++) {
     if (f % BLOCK === 0) yield { fraction: 0.65 + (0.35 * f) / values.length, label: 'as made' }
-    const [x, y, z] = middleOf(face, f)
+    const [x, y, z] = facetMiddle(face, f)
     closestPoint(scanTree, x, y, z, reach, near, seed)
     seed = near.facet
     if (
@@ -150,8 +150,8 @@ export function* asMade(scan: Mesh, face: Mesh, options: AsMadeOptions): Steps<A
     p95_mm: measured > 0 ? weightedQuantile(distance.map(Math.abs), weight, 0.95) : 0,
     highest_mm: highest < 0 ? 0 : distance[highest]!,
     lowest_mm: lowest < 0 ? 0 : distance[lowest]!,
-    highestAt: highest < 0 ? null : middleOf(scan, highest),
-    lowestAt: lowest < 0 ? null : middleOf(scan, lowest),
+    highestAt: highest < 0 ? null : facetMiddle(scan, highest),
+    lowestAt: lowest < 0 ? null : facetMiddle(scan, lowest),
     profile_mm: 2 * most,
     ...twistOf(crown),
     deviation: facetField(face, values, 'mm'),
@@ -229,11 +229,4 @@ function twistOf(crown: readonly { x: number; y: number; z: number; w: number }[
         ? side.port / side.portArea - side.starboard / side.starboardArea
         : null,
   }
-}
-
-function middleOf({ positions: p, indices, origin }: Mesh, f: number): [number, number, number] {
-  const a = 3 * indices[3 * f]!
-  const b = 3 * indices[3 * f + 1]!
-  const c = 3 * indices[3 * f + 2]!
-  return [0, 1, 2].map((k) => (p[a + k]! + p[b + k]! + p[c + k]!) / 3 + origin[k]!) as [number, number, number]
 }

@@ -1,8 +1,8 @@
 /** Facets below the asked draft, grouped by class and shared edges: where to add draft, and how much. */
 import { BLOCK, type Steps } from '../geometry/kernel'
 import type { FacetShape } from '../geometry/measure'
-import type { Mesh } from '../geometry/mesh'
-import { DRAFT_CLASS, type DraftResult, facetMiddle } from './draft'
+import { facetMiddle, type Mesh } from '../geometry/mesh'
+import { DRAFT_CLASS, type DraftResult } from './draft'
 import type { DraftRegion } from './types'
 
 /** Regions listed one by one, largest first. */

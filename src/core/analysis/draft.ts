@@ -4,7 +4,7 @@
 import type { Point } from '../geometry/axes'
 import { type FacetField, facetField } from '../geometry/facet-field'
 import { BLOCK, type Steps } from '../geometry/kernel'
-import { facetCount, type Mesh } from '../geometry/mesh'
+import { facetCount, facetMiddle, type Mesh } from '../geometry/mesh'
 import { asinDeg, sinDeg } from '../geometry/portable-math'
 import { facetSides, type PlanView, planView, SIDE } from './plan-view'
 import type { DraftSummary } from './types'
@@ -194,16 +194,3 @@ function* unsureArea(
 
 /** Gap that opens at a wall of this draft when the part has moved `travel_mm` along the pull, mm: d sin δ (G49). */
 export const gapOpened_mm = (travel_mm: number, draft_deg: number): number => travel_mm * sinDeg(draft_deg)
-
-/** Middle of a facet, axes of the mesh, mm. */
-export function facetMiddle(mesh: Mesh, f: number): [number, number, number] {
-  const { positions: p, indices, origin } = mesh
-  const a = 3 * indices[3 * f]!
-  const b = 3 * indices[3 * f + 1]!
-  const c = 3 * indices[3 * f + 2]!
-  return [
-    (p[a]! + p[b]! + p[c]!) / 3 + origin[0],
-    (p[a + 1]! + p[b + 1]! + p[c + 1]!) / 3 + origin[1],
-    (p[a + 2]! + p[b + 2]! + p[c + 2]!) / 3 + origin[2],
-  ]
-}

@@ -3,10 +3,9 @@ import type { Point } from '../geometry/axes'
 import { type FacetField, facetField } from '../geometry/facet-field'
 import type { Steps } from '../geometry/kernel'
 import { facetShape } from '../geometry/measure'
-import type { Mesh } from '../geometry/mesh'
+import { facetMiddle, type Mesh } from '../geometry/mesh'
 import { weightedQuantile } from '../geometry/weighted-quantile'
 import { ballField } from './ball-field'
-import { facetMiddle } from './draft'
 
 export interface Thickness {
   readonly min_mm: number

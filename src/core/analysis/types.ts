@@ -1,9 +1,9 @@
 import type { Direction, Point } from '../geometry/axes'
 import type { FacetField } from '../geometry/facet-field'
 import type { Mesh } from '../geometry/mesh'
+import type { Registration } from '../geometry/register'
 import type { Finding } from '../geometry/trouble'
 import type { AsMade } from './as-made'
-import type { LaidOn } from './lay-on'
 
 export interface DraftSummary {
   readonly pull: Point
@@ -166,7 +166,7 @@ export interface AsMadeResult {
   readonly name: string
   readonly against: 'underside' | 'topside'
   /** `null`: it does not fit; the finding says why. */
-  readonly fit: LaidOn | null
+  readonly fit: Registration | null
   readonly made: AsMade | null
 }
 

@@ -118,7 +118,7 @@ function flat(
   if (!(size > 0)) return 0
   const m = [n[0] / size, n[1] / size, n[2] / size] as const
   let e = project(plyAxis, m)
-  // A triangle square to the ply axis has no along and across of its own: any direction in it will do.
+  // A triangle square to the ply axis has no along and across of its own; whichever direction in it will do.
   if (!e) e = project([m[1], m[2], m[0]], m) ?? [1, 0, 0]
   const f = [m[1] * e[2] - m[2] * e[1], m[2] * e[0] - m[0] * e[2], m[0] * e[1] - m[1] * e[0]] as const
   const sx = 1 / Math.sqrt(kind.along_m2)

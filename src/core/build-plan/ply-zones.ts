@@ -4,7 +4,7 @@ import { convexHull } from '../fitting'
 import { adjacency } from '../geometry/adjacency'
 import type { Point } from '../geometry/axes'
 import type { Steps } from '../geometry/kernel'
-import { facetCount, type Mesh, vertexCount } from '../geometry/mesh'
+import { facetCount, facetMiddle, type Mesh, vertexCount } from '../geometry/mesh'
 import type { BuildFitting, BuildShell, PlyZone } from './types'
 
 export interface ZoneShape {
@@ -43,7 +43,7 @@ function insideOf(
   const inside = new Uint8Array(facetCount(face))
   const code = (ZONES as readonly string[]).indexOf(zone.kind)
   for (let f = 0; f < inside.length; f++) {
-    const [x, y, z] = middle(face, f)
+    const [x, y, z] = facetMiddle(face, f)
     const is =
       zone.kind === 'box'
         ? [x, y, z].every((v, k) => v >= zone.min[k]! && v <= zone.max[k]!)
@@ -65,7 +65,7 @@ function shapeOf(zone: PlyZone, { face }: BuildShell, across: Int32Array, inside
     if (inside[f] === 0) continue
     const own = facetArea(face, f)
     area += own
-    const m = middle(face, f)
+    const m = facetMiddle(face, f)
     for (let k = 0; k < 3; k++) {
       moment[k]! += own * m[k]!
       const other = across[3 * f + k]!
@@ -119,11 +119,6 @@ function outsideBy(hull: readonly (readonly [number, number])[], x: number, y: n
     least = Math.min(least, (x - a[0] - t * dx) ** 2 + (y - a[1] - t * dy) ** 2)
   }
   return within ? 0 : Math.sqrt(least)
-}
-
-function middle({ positions: p, indices }: Mesh, f: number): [number, number, number] {
-  const [a, b, c] = [3 * indices[3 * f]!, 3 * indices[3 * f + 1]!, 3 * indices[3 * f + 2]!]
-  return [(p[a]! + p[b]! + p[c]!) / 3, (p[a + 1]! + p[b + 1]! + p[c + 1]!) / 3, (p[a + 2]! + p[b + 2]! + p[c + 2]!) / 3]
 }
 
 export function facetArea({ positions: p, indices }: Mesh, f: number): number {

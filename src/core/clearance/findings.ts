@@ -2,8 +2,9 @@ import { bounds, type Mesh } from '../geometry/mesh'
 import type { Finding } from '../geometry/trouble'
 import type { EdgeRows } from './edge'
 import type { Pond } from './standing-water'
-import { type Certificate, type ClearanceRequest, VERDICTS } from './types'
+import type { Certificate, ClearanceRequest } from './types'
 import type { UndersideForm } from './underside'
+import { unseenFindings } from './unseen-findings'
 
 export interface FindingsInput {
   readonly request: ClearanceRequest
@@ -24,7 +25,7 @@ const EXCESS_MM = 0.5
 export function clearanceFindings(input: FindingsInput): Finding[] {
   return [
     ...verdict(input),
-    ...unseen(input),
+    ...unseenFindings(input.certificate, input.face, 'the inner surface'),
     ...excess(input),
     ...radii(input),
     ...moved(input),
@@ -64,41 +65,6 @@ function verdict({ certificate, lifts }: FindingsInput): Finding[] {
       },
     ]
   return []
-}
-
-function unseen({ certificate, face }: FindingsInput): Finding[] {
-  if (!(certificate.unseen_mm2 > 0)) return []
-  const index = VERDICTS.indexOf('unseen')
-  let nearest = -1
-  let least = Infinity
-  certificate.verdictOfFacet.forEach((v, f) => {
-    const gap = certificate.gap.values[f]!
-    if (v === index && (nearest < 0 || gap < least)) {
-      nearest = f
-      least = gap
-    }
-  })
-  const where = certificate.verdict === 'unseen' ? certificate.at.shell : nearest < 0 ? null : middle(face, nearest)
-  return [
-    {
-      id: 'clearance.unseen',
-      step: 'clearance',
-      severity: 'warning',
-      message: `Over ${Math.ceil(certificate.unseen_mm2 / 100)} cm² of the inner surface the nearest metal lies at the rim of a hole in the scan, where it may go on unseen.`,
-      advice: 'Scan the spot again, or measure there by hand before the mould is ordered.',
-      ...(where ? { where } : {}),
-      value: certificate.unseen_mm2,
-      limit: 0,
-      unit: 'mm2',
-    },
-  ]
-}
-
-function middle(mesh: Mesh<'job'>, f: number): [number, number, number] {
-  const out: [number, number, number] = [mesh.origin[0], mesh.origin[1], mesh.origin[2]]
-  for (let c = 0; c < 3; c++)
-    for (let k = 0; k < 3; k++) out[k]! += mesh.positions[3 * mesh.indices[3 * f + c]! + k]! / 3
-  return out
 }
 
 function excess({ certificate }: FindingsInput): Finding[] {

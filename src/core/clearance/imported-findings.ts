@@ -1,7 +1,7 @@
 import type { Finding } from '../geometry/trouble'
 import type { ImportedShell } from './imported-shell'
 import type { BetweenShells, Certificate, ClearanceSettings, ImportedShells } from './types'
-import { VERDICTS } from './types'
+import { unseenFindings } from './unseen-findings'
 
 /** The verdict on shells that were taken as they are: the same holds as for drawn ones, with other advice. */
 export function importedFindings(
@@ -12,7 +12,7 @@ export function importedFindings(
 ): Finding[] {
   return [
     ...(under ? verdict(wanted.underside!.name, certificate) : []),
-    ...(under ? unseen(certificate) : []),
+    ...(under ? unseenFindings(certificate, under.shell.face, 'the imported surface') : []),
     ...taken('underside', wanted.underside?.name, under),
     ...taken('topside', wanted.topside?.name, top),
   ]
@@ -49,23 +49,6 @@ function verdict(name: string, { verdict, margin_mm, required_mm, guard_mm, marg
       },
     ]
   return []
-}
-
-function unseen({ unseen_mm2, verdictOfFacet, at, verdict }: Certificate): Finding[] {
-  if (!(unseen_mm2 > 0) || !verdictOfFacet.includes(VERDICTS.indexOf('unseen'))) return []
-  return [
-    {
-      id: 'clearance.unseen',
-      step: 'clearance',
-      severity: 'warning',
-      message: `Over ${Math.ceil(unseen_mm2 / 100)} cm² of the imported surface the nearest metal lies at the rim of a hole in the scan, where it may go on unseen.`,
-      advice: 'Scan the spot again, or measure there by hand before the mould is ordered.',
-      ...(verdict === 'unseen' ? { where: at.shell } : {}),
-      value: unseen_mm2,
-      limit: 0,
-      unit: 'mm2',
-    },
-  ]
 }
 
 function taken(role: 'underside' | 'topside', name: string | undefined, shell: ImportedShell | null): Finding[] {

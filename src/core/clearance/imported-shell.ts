@@ -5,6 +5,7 @@
 import { adjacency, isClosed, RIM } from '../geometry/adjacency'
 import { UP } from '../geometry/axes'
 import { BLOCK, type Steps, within } from '../geometry/kernel'
+import { facetShape } from '../geometry/measure'
 import { facetCount, type Mesh, makeMesh, turnedOver, vertexCount } from '../geometry/mesh'
 import { Refused } from '../geometry/trouble'
 import { laminate } from './laminate'
@@ -40,15 +41,16 @@ export function* importedShell(
   if (facetCount(mesh) === 0) throw new Refused('mesh-empty', `clearance: ${name} has no facet, so it is no shell.`)
   const neighbours = yield* within(0, 0.3, 'neighbours', adjacency(mesh.indices, vertexCount(mesh)))
   const { across } = neighbours
-  const normals = yield* within(0.3, 0.4, 'moulded face', facetNormals(mesh))
+  const { normals, areas_mm2 } = yield* within(0.3, 0.4, 'moulded face', facetShape(mesh))
   if (!isClosed(neighbours)) {
     let up = 0
-    for (let f = 0; f < facetCount(mesh); f++) up += normals[4 * f + 2]! * normals[4 * f + 3]!
+    for (let f = 0; f < facetCount(mesh); f++) up += normals[3 * f + 2]! * areas_mm2[f]!
     const face = up >= 0 ? mesh : turnedOver(mesh)
     // The laminate lies above the underside's moulded face and below the topside's.
     const seat = role === 'underside' ? turnedOver(face) : face
-    const solid = yield* within(0.4, 1, 'laminate', thickened(seat, thickness_mm, name))
-    return { shell: shellOf(face, solid, thickness_mm), fromSolid: false, faceShare: 1 }
+    const solid = yield* within(0.4, 0.95, 'laminate', thickened(seat, thickness_mm, name))
+    const shell = yield* within(0.95, 1, 'moulded face', shellOf(face, solid, thickness_mm))
+    return { shell, fromSolid: false, faceShare: 1 }
   }
   const taken = yield* within(0.4, 0.8, 'moulded face', mouldedSide(mesh, normals, across, role))
   const indices = new Uint32Array(3 * taken.count)
@@ -56,9 +58,9 @@ export function* importedShell(
   let area = 0
   let whole = 0
   for (let f = 0; f < facetCount(mesh); f++) {
-    whole += normals[4 * f + 3]!
+    whole += areas_mm2[f]!
     if (taken.side[f] === 0) continue
-    area += normals[4 * f + 3]!
+    area += areas_mm2[f]!
     indices.set(mesh.indices.subarray(3 * f, 3 * f + 3), at)
     at += 3
   }
@@ -69,17 +71,14 @@ export function* importedShell(
     )
   const side = packed(mesh, indices)
   const face = role === 'underside' ? turnedOver(side) : side
-  yield 0.95
-  return { shell: shellOf(face, mesh, thickness_mm), fromSolid: true, faceShare: area / whole }
+  const shell = yield* within(0.8, 1, 'moulded face', shellOf(face, mesh, thickness_mm))
+  return { shell, fromSolid: true, faceShare: area / whole }
 }
 
-function shellOf(face: Mesh<'job'>, solid: Mesh<'job'>, thickness_mm: number): Shell {
+function* shellOf(face: Mesh<'job'>, solid: Mesh<'job'>, thickness_mm: number): Steps<Shell> {
+  const { normals } = yield* facetShape(face)
   const zone = new Uint8Array(facetCount(face))
-  const { positions: p, indices } = face
-  for (let f = 0; f < zone.length; f++) {
-    const [x, y, z] = crossOf(p, indices, f)
-    zone[f] = ZONES.indexOf(z >= CROWN_COS * Math.sqrt(x * x + y * y + z * z) ? 'crown' : 'skirt')
-  }
+  for (let f = 0; f < zone.length; f++) zone[f] = ZONES.indexOf(normals[3 * f + 2]! >= CROWN_COS ? 'crown' : 'skirt')
   return { face, zone, solid, thickness_mm, pull: UP }
 }
 
@@ -90,7 +89,7 @@ function shellOf(face: Mesh<'job'>, solid: Mesh<'job'>, thickness_mm: number): S
  */
 function* mouldedSide(
   mesh: Mesh,
-  normals: Float64Array,
+  normals: Float32Array,
   across: Int32Array,
   role: 'underside' | 'topside',
 ): Steps<{ side: Uint8Array; count: number }> {
@@ -99,7 +98,7 @@ function* mouldedSide(
   const side = new Uint8Array(facets)
   const waiting: number[] = []
   for (let f = 0; f < facets; f++)
-    if (sign * normals[4 * f + 2]! > DOUBT_SIN) {
+    if (sign * normals[3 * f + 2]! > DOUBT_SIN) {
       side[f] = 1
       waiting.push(f)
     }
@@ -111,7 +110,7 @@ function* mouldedSide(
       const g = across[3 * f + k]!
       if (g < 0 || side[g] === 1) continue
       // What clearly looks away from the mould is the raw side, however smooth the way there: a rounded trim edge.
-      if (sign * normals[4 * g + 2]! < -DOUBT_SIN && !inside(mesh, normals, f, g, k)) continue
+      if (sign * normals[3 * g + 2]! < -DOUBT_SIN && !inside(mesh, normals, f, g, k)) continue
       if (!inside(mesh, normals, f, g, k) && !smooth(normals, f, g)) continue
       side[g] = 1
       count++
@@ -121,11 +120,11 @@ function* mouldedSide(
   return { side, count }
 }
 
-const smooth = (n: Float64Array, f: number, g: number): boolean =>
-  n[4 * f]! * n[4 * g]! + n[4 * f + 1]! * n[4 * g + 1]! + n[4 * f + 2]! * n[4 * g + 2]! > SMOOTH_COS
+const smooth = (n: Float32Array, f: number, g: number): boolean =>
+  n[3 * f]! * n[3 * g]! + n[3 * f + 1]! * n[3 * g + 1]! + n[3 * f + 2]! * n[3 * g + 2]! > SMOOTH_COS
 
 /** An inside corner: the neighbour's far corner stands in front of this facet. */
-function inside({ positions: p, indices }: Mesh, n: Float64Array, f: number, g: number, k: number): boolean {
+function inside({ positions: p, indices }: Mesh, n: Float32Array, f: number, g: number, k: number): boolean {
   const a = indices[3 * f + k]!
   const b = indices[3 * f + ((k + 1) % 3)]!
   const far = [0, 1, 2].map((c) => indices[3 * g + c]!).find((v) => v !== a && v !== b)
@@ -134,39 +133,10 @@ function inside({ positions: p, indices }: Mesh, n: Float64Array, f: number, g: 
   let size = 0
   for (let c = 0; c < 3; c++) {
     const d = p[3 * far + c]! - p[3 * a + c]!
-    height += n[4 * f + c]! * d
+    height += n[3 * f + c]! * d
     size += d * d
   }
   return height > 0 && height * height > 1e-6 * size
-}
-
-/** Unit normal and area of every facet, four numbers each; 0 0 0 0 for one without area. */
-function* facetNormals({ positions, indices }: Mesh): Steps<Float64Array> {
-  const out = new Float64Array((4 * indices.length) / 3)
-  for (let f = 0; 3 * f < indices.length; f++) {
-    if (f % (4 * BLOCK) === 0) yield (3 * f) / indices.length
-    const [x, y, z] = crossOf(positions, indices, f)
-    const size = Math.sqrt(x * x + y * y + z * z)
-    if (size === 0) continue
-    out[4 * f] = x / size
-    out[4 * f + 1] = y / size
-    out[4 * f + 2] = z / size
-    out[4 * f + 3] = size / 2
-  }
-  return out
-}
-
-function crossOf(p: Float32Array, indices: Uint32Array, f: number): [number, number, number] {
-  const a = 3 * indices[3 * f]!
-  const b = 3 * indices[3 * f + 1]!
-  const c = 3 * indices[3 * f + 2]!
-  const ux = p[b]! - p[a]!
-  const uy = p[b + 1]! - p[a + 1]!
-  const uz = p[b + 2]! - p[a + 2]!
-  const vx = p[c]! - p[a]!
-  const vy = p[c + 1]! - p[a + 1]!
-  const vz = p[c + 2]! - p[a + 2]!
-  return [uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx]
 }
 
 /** A surface and its raw face, joined along every rim. */

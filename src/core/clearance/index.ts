@@ -9,7 +9,6 @@ export {
   type OutlineFile,
   type OutlineFileRequest,
   readOutline,
-  thinned,
 } from './outline-file/read-outline'
 export { mitres, type PlanCurve } from './plan-curve'
 export { CLEARANCE_DEFAULTS, checkSettings } from './settings'

@@ -154,7 +154,7 @@ function facesUp(positions: Float32Array, a: number, b: number, c: number): bool
   )
 }
 
-/** Far outside: any value larger than what contour and fairing ask about. */
+/** Far outside; larger than what contour and fairing ask about. */
 const FAR = 1e4
 
 /**

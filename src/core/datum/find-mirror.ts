@@ -1,10 +1,10 @@
 import type { Steps } from '../geometry/kernel'
 import { pointGrid } from '../geometry/point-grid'
+import { type PrincipalAxes, principalAxes } from '../geometry/principal-axes'
 import { sampleSurface } from '../geometry/sample-surface'
 import { across, dot, unit, type Vec } from '../geometry/vectors'
 import { CAP_mm, type MatchRound, type MirrorMatch, makeMatch, matchRound } from './mirror-match'
 import { type MirrorPose, poseAbout } from './mirror-pose'
-import { type PrincipalAxes, principalAxes } from './principal-axes'
 
 /** A plane about which the metal might be symmetric, with how well it is. */
 export interface MirrorCandidate {

@@ -62,7 +62,9 @@ function lightsOf({ items, frame, topside, underside, vessel }: FittingRequest, 
   const lit = placed.flatMap((p): LightItem[] => {
     const item = items.find((i) => i.id === p.id)
     if (!item?.light) return []
-    return [{ placed: p, light: item.light, mirrored: p.twin && item.mirror === 'geometry' }]
+    const { kind } = item.light
+    if (kind === 'deck') return []
+    return [{ placed: p, light: { ...item.light, kind }, mirrored: p.twin && item.mirror === 'geometry' }]
   })
   const others = [
     { name: 'the topside itself', mesh: topside },

@@ -3,7 +3,7 @@
  * fitted). Check values S01–S06. Ranges of Rule 22 as restated in 33 CFR 83.22; heights from a commentary and from memory.
  * The rules of the flag state decide; this is an aid.
  */
-import type { LightKind } from './settings'
+import type { NavigationLight } from './settings'
 
 export interface LightArc {
   /** Bearing at which it begins, clockwise, 0 = the light's own ahead. */
@@ -16,7 +16,7 @@ export const ALL_ROUND_LIMIT_DEG = 6
 /** Sector lights hold full strength to this far inside the edges abaft, and are gone this far outside (Annex I 9(a)). */
 export const EDGE_DEG = 5
 
-const ARCS: { readonly [K in LightKind]: LightArc } = {
+const ARCS: { readonly [K in NavigationLight]: LightArc } = {
   masthead: { from_deg: 247.5, width_deg: 225 },
   port: { from_deg: 247.5, width_deg: 112.5 },
   starboard: { from_deg: 0, width_deg: 112.5 },
@@ -28,10 +28,10 @@ const ARCS: { readonly [K in LightKind]: LightArc } = {
 }
 
 /** Arc of visibility by Rule 21. */
-export const arcOf = (kind: LightKind): LightArc => ARCS[kind]
+export const arcOf = (kind: NavigationLight): LightArc => ARCS[kind]
 
 /** The arc over which the full strength is asked: less 5° at the edges abaft; a sidelight's forward edge is at ahead. */
-export function fullArcOf(kind: LightKind): LightArc {
+export function fullArcOf(kind: NavigationLight): LightArc {
   const { from_deg, width_deg } = ARCS[kind]
   if (width_deg === 360) return ARCS[kind]
   if (kind === 'port') return { from_deg: from_deg + EDGE_DEG, width_deg: width_deg - EDGE_DEG }
@@ -40,19 +40,19 @@ export function fullArcOf(kind: LightKind): LightArc {
 }
 
 /** How much of it may be hidden in one sector, degrees; null: an anchor light is excepted, since it need not stand impracticably high. */
-export function hiddenLimit_deg(kind: LightKind): number | null {
+export function hiddenLimit_deg(kind: NavigationLight): number | null {
   if (kind === 'anchor') return null
   return kind === 'all-round' ? ALL_ROUND_LIMIT_DEG : 0
 }
 
 /** What a mirrored twin of a light shows. */
-export function mirroredKind(kind: LightKind): LightKind {
+export function mirroredKind(kind: NavigationLight): NavigationLight {
   if (kind === 'port') return 'starboard'
   return kind === 'starboard' ? 'port' : kind
 }
 
 /** Least range, nautical miles, by Rule 22; null without a length or from 50 m on. */
-export function range_nm(kind: LightKind, length_m: number | null): number | null {
+export function range_nm(kind: NavigationLight, length_m: number | null): number | null {
   if (length_m === null || length_m >= 50) return null
   const row = length_m < 12 ? 0 : length_m < 20 ? 1 : 2
   if (kind === 'masthead') return [2, 3, 5][row]!

@@ -7,7 +7,7 @@ import type { Finding } from '../geometry/trouble'
 import { dot, plus } from '../geometry/vectors'
 import { clipped, type HiddenSector, type HorizonBody, hiddenInSum_deg, horizon, type Shadow, widest } from './horizon'
 import { arcOf, fullArcOf, hiddenLimit_deg, type LightArc, mirroredKind, range_nm } from './light-rules'
-import type { LightKind, LightSetting, VesselSettings } from './settings'
+import type { LightSetting, NavigationLight, VesselSettings } from './settings'
 import { onPart, standOf } from './stand-axes'
 import type { PlacedFitting } from './types'
 
@@ -33,7 +33,9 @@ export interface LightCheck {
   readonly id: string
   readonly name: string
   readonly twin: boolean
-  readonly kind: LightKind
+  readonly kind: NavigationLight
+  /** Where its own ahead points, bearing from the bow; a mirrored twin looks the other way. */
+  readonly forward_deg: number
   readonly source: Point<'job'>
   /** True where nobody said how high the source stands. */
   readonly sourceGuessed: boolean
@@ -55,7 +57,7 @@ export interface LightCheck {
 
 export interface LightItem {
   readonly placed: PlacedFitting
-  readonly light: LightSetting
+  readonly light: LightSetting & { readonly kind: NavigationLight }
   /** The twin is the part's mirror image: so is its light. */
   readonly mirrored: boolean
 }
@@ -104,6 +106,7 @@ function* checkLight(
     name: own.name,
     twin: own.twin,
     kind,
+    forward_deg,
     source,
     sourceGuessed: light.source_mm === null,
     arc,
@@ -257,7 +260,7 @@ function awayWords(middle_deg: number): string {
   return ['forward', 'to starboard', 'aft', 'to port'][Math.round(away / 90) % 4]!
 }
 
-export const kindWords = (kind: LightKind): string =>
+export const kindWords = (kind: NavigationLight): string =>
   ({
     masthead: 'masthead light',
     port: 'port sidelight',

@@ -9,7 +9,7 @@
 export type OnFitting = readonly [number, number, number]
 
 /** COLREGS Rule 21 names; `anchor` is an all-round light with an exception of its own (Annex I 9(b)). */
-export const LIGHT_KINDS = [
+export const NAVIGATION_LIGHTS = [
   'masthead',
   'port',
   'starboard',
@@ -19,6 +19,10 @@ export const LIGHT_KINDS = [
   'all-round',
   'anchor',
 ] as const
+export type NavigationLight = (typeof NAVIGATION_LIGHTS)[number]
+
+/** `deck`: a lamp to see by, of which no rule asks that it be seen. */
+export const LIGHT_KINDS = [...NAVIGATION_LIGHTS, 'deck'] as const
 export type LightKind = (typeof LIGHT_KINDS)[number]
 
 export interface LightSetting {

@@ -28,7 +28,3 @@ export function onPart(stand: Stand, [x, y, z]: OnFitting): Point<'job'> {
   const [px, py, pz] = plus(plus(plus(stand.at, stand.x, x), stand.y, y), stand.z, z)
   return [px, py, pz]
 }
-
-/** A direction on a fitting in job axes; as long as it was. */
-export const alongPart = (stand: Stand, [x, y, z]: OnFitting): Vec =>
-  plus(plus(scaled(stand.x, x), stand.y, y), stand.z, z)

@@ -11,6 +11,8 @@ import { weightedQuantile } from './weighted-quantile'
 export interface SurfaceMatch {
   readonly places: SurfacePlaces
   readonly tree: TriangleTree
+  /** Unit normals of the standing mesh, three per facet; 0 0 0 without area: such a facet is nobody's partner. */
+  readonly facing: Float32Array
   /** 1 for each vertex of the standing mesh on the rim of a hole: a place that is nearest to a rim has no partner there. */
   readonly rimVertex: Uint8Array
   /** Facet met by each place in the last round, −1 for none: the next search starts from it. */
@@ -62,9 +64,9 @@ const RIDGE = 1e-7
  * @returns null when fewer than 20 places met a partner
  */
 export function matchSurface(match: SurfaceMatch, motion: Matrix4, rule: MatchRule): MatchStep | null {
-  const { places, tree, rimVertex, partner } = match
+  const { places, tree, facing, rimVertex, partner } = match
   const { points, normals } = places
-  const { positions: p, indices } = tree.mesh
+  const { indices } = tree.mesh
   const [m0, m1, m2, m3, m4, m5, m6, m7, m8, m9, m10, m11] = motion as unknown as Twelve
   const count = points.length / 3
   const near = makeNearest()
@@ -89,23 +91,9 @@ export function matchSurface(match: SurfaceMatch, motion: Matrix4, rule: MatchRu
     closestPoint(tree, x, y, z, rule.reach_mm, near, partner[i]!)
     partner[i] = near.facet
     if (near.facet < 0 || onRim(indices, rimVertex, near.facet, near.feature)) continue
-    const a = 3 * indices[3 * near.facet]!
-    const b = 3 * indices[3 * near.facet + 1]!
-    const c = 3 * indices[3 * near.facet + 2]!
-    const ux = p[b]! - p[a]!
-    const uy = p[b + 1]! - p[a + 1]!
-    const uz = p[b + 2]! - p[a + 2]!
-    const vx = p[c]! - p[a]!
-    const vy = p[c + 1]! - p[a + 1]!
-    const vz = p[c + 2]! - p[a + 2]!
-    let nx = uy * vz - uz * vy
-    let ny = uz * vx - ux * vz
-    let nz = ux * vy - uy * vx
-    const long = Math.sqrt(nx * nx + ny * ny + nz * nz)
-    if (!(long > 0)) continue
-    nx /= long
-    ny /= long
-    nz /= long
+    let nx = facing[3 * near.facet]!
+    let ny = facing[3 * near.facet + 1]!
+    let nz = facing[3 * near.facet + 2]!
     const sx = normals[3 * i]!
     const sy = normals[3 * i + 1]!
     const sz = normals[3 * i + 2]!

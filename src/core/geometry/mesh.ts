@@ -140,3 +140,16 @@ export function bounds(mesh: Mesh): { min: [number, number, number]; max: [numbe
   }
   return { min, max }
 }
+
+/** Middle of a facet, axes of the mesh, mm. */
+export function facetMiddle(mesh: Mesh, f: number): [number, number, number] {
+  const { positions: p, indices, origin } = mesh
+  const a = 3 * indices[3 * f]!
+  const b = 3 * indices[3 * f + 1]!
+  const c = 3 * indices[3 * f + 2]!
+  return [
+    (p[a]! + p[b]! + p[c]!) / 3 + origin[0],
+    (p[a + 1]! + p[b + 1]! + p[c + 1]!) / 3 + origin[1],
+    (p[a + 2]! + p[b + 2]! + p[c + 2]!) / 3 + origin[2],
+  ]
+}

@@ -8,6 +8,7 @@ import { IDENTITY, invertRigid, type Matrix4, multiply, transformPoint } from '.
 import { bestMotion } from './best-motion'
 import { type Steps, within } from './kernel'
 import { type MatchRule, type MatchStep, matchSurface, motionAbout, type SurfaceMatch } from './match-surface'
+import { facetShape } from './measure'
 import { type Mesh, vertexCount } from './mesh'
 import { asinDeg } from './portable-math'
 import { shapeStarts } from './shape-starts'
@@ -97,13 +98,15 @@ export function* register(moving: Mesh, standing: Mesh, options: RegisterOptions
   const picked =
     typeof start === 'object' ? bestMotion(flat(start.pairs, 'moving'), flat(start.pairs, 'standing')) : null
   const tree = yield* within(0, 0.15, 'search tree', buildTriangleTree(standing))
-  const rimVertex = yield* within(0.15, 0.25, 'rims', rimOf(standing))
+  const { normals: facing } = yield* within(0.15, 0.17, 'normals', facetShape(standing))
+  const rimVertex = yield* within(0.17, 0.25, 'rims', rimOf(standing))
   const coarsePlaces = yield* within(0.25, 0.28, 'samples', surfacePlaces(moving, COARSE_PLACES, SEED))
   const places = yield* within(0.28, 0.32, 'samples', surfacePlaces(moving, FINE_PLACES, SEED + 1))
   if (places.points.length === 0) throw new Error('geometry: a mesh without area cannot be registered')
   const on = (some: SurfacePlaces): SurfaceMatch => ({
     places: some,
     tree,
+    facing,
     rimVertex,
     partner: new Int32Array(some.points.length / 3).fill(-1),
   })

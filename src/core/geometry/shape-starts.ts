@@ -1,7 +1,7 @@
 import type { Matrix4 } from './axes'
 import type { Mesh } from './mesh'
-import { symmetricEigen } from './symmetric-eigen'
-import { cross, type Vec } from './vectors'
+import { type PrincipalAxes, principalAxes } from './principal-axes'
+import { cross, plus, type Vec } from './vectors'
 import type { VertexSurface } from './vertex-surface'
 
 /** Two principal lengths whose variances differ by less than this share may be taken for each other. */
@@ -42,22 +42,8 @@ export function shapeStarts(moving: Mesh, a: VertexSurface, standing: Mesh, b: V
   return out
 }
 
-function axesOf({ positions: p, origin }: Mesh, { area, centroid }: VertexSurface) {
-  const s = new Float64Array(9)
-  let total = 0
-  for (let v = 0; v < area.length; v++) {
-    const w = area[v]!
-    const d = [p[3 * v]! - centroid[0], p[3 * v + 1]! - centroid[1], p[3 * v + 2]! - centroid[2]] as const
-    total += w
-    for (let i = 0; i < 3; i++) for (let j = 0; j < 3; j++) s[3 * i + j]! += w * d[i]! * d[j]!
-  }
-  const { values, vectors } = symmetricEigen(
-    s.map((v) => v / (total || 1)),
-    3,
-  )
-  return {
-    variance: [...values],
-    axes: [0, 1, 2].map((i): Vec => [vectors[3 * i]!, vectors[3 * i + 1]!, vectors[3 * i + 2]!]),
-    middle: [0, 1, 2].map((k) => centroid[k]! + origin[k]!),
-  }
+/** Of the vertices, each weighing its area; the middle with the mesh's origin added. */
+function axesOf({ positions, origin }: Mesh, { area }: VertexSurface): PrincipalAxes {
+  const found = principalAxes(positions, area)
+  return { ...found, middle: plus(found.middle, origin) }
 }

@@ -1,4 +1,5 @@
-import { BLOCK, type Steps } from './kernel'
+import { BLOCK, type Steps, within } from './kernel'
+import { facetShape } from './measure'
 import type { Mesh } from './mesh'
 import { seededRandom } from './seeded-random'
 
@@ -20,26 +21,9 @@ export interface SurfacePlaces {
  */
 export function* surfacePlaces(mesh: Mesh, count: number, seed: number): Steps<SurfacePlaces> {
   const { positions: p, indices, origin } = mesh
-  const twice = (f: number): readonly [number, number, number, number] => {
-    const a = 3 * indices[f]!
-    const b = 3 * indices[f + 1]!
-    const c = 3 * indices[f + 2]!
-    const ux = p[b]! - p[a]!
-    const uy = p[b + 1]! - p[a + 1]!
-    const uz = p[b + 2]! - p[a + 2]!
-    const vx = p[c]! - p[a]!
-    const vy = p[c + 1]! - p[a + 1]!
-    const vz = p[c + 2]! - p[a + 2]!
-    const x = uy * vz - uz * vy
-    const y = uz * vx - ux * vz
-    const z = ux * vy - uy * vx
-    return [x, y, z, Math.sqrt(x * x + y * y + z * z)]
-  }
+  const shape = yield* within(0, 0.5, 'areas', facetShape(mesh))
   let total = 0
-  for (let f = 0; f < indices.length; f += 3) {
-    total += twice(f)[3]
-    if (f % (12 * BLOCK) === 0) yield (0.5 * f) / indices.length
-  }
+  for (const area of shape.areas_mm2) total += area
   const points = new Float64Array(3 * count)
   const normals = new Float32Array(3 * count)
   if (!(total > 0)) return { points: points.subarray(0, 0), normals: normals.subarray(0, 0) }
@@ -49,8 +33,7 @@ export function* surfacePlaces(mesh: Mesh, count: number, seed: number): Steps<S
   let n = 0
   let target = slice * random()
   for (let f = 0; f < indices.length; f += 3) {
-    const [x, y, z, area] = twice(f)
-    gone += area
+    gone += shape.areas_mm2[f / 3]!
     while (n < count && target < gone) {
       let s = random()
       let t = random()
@@ -63,9 +46,7 @@ export function* surfacePlaces(mesh: Mesh, count: number, seed: number): Steps<S
         points[3 * n + k] =
           origin[k]! + a + s * (p[3 * indices[f + 1]! + k]! - a) + t * (p[3 * indices[f + 2]! + k]! - a)
       }
-      normals[3 * n] = x / area
-      normals[3 * n + 1] = y / area
-      normals[3 * n + 2] = z / area
+      for (let k = 0; k < 3; k++) normals[3 * n + k] = shape.normals[f + k]!
       n++
       target = slice * (n + random())
     }

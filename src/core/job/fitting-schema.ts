@@ -14,7 +14,7 @@ const id = z.string().min(1).max(60)
 export const fittingUse = {
   light: z
     .strictObject({
-      kind: z.enum(LIGHT_KINDS).describe('arcs of visibility of COLREGS Rule 21'),
+      kind: z.enum(LIGHT_KINDS).describe('arcs of visibility of COLREGS Rule 21; deck: a lamp to see by'),
       forward_deg: z
         .number()
         .min(-360)
@@ -28,7 +28,7 @@ export const fittingUse = {
     })
     .nullable()
     .default(null)
-    .describe('a navigation light; the rules of the flag state decide'),
+    .describe('what it shines as; of navigation lights the rules of the flag state decide'),
   locked: z.boolean().default(false).describe('true: it is not moved by hand'),
 }
 

@@ -1,6 +1,6 @@
-/** What the report says about filling, ply zones, spans and cure: the build's tables beside those of shells and orders. */
+/** What the report says about the build: shells, order list, filling, ply zones, spans, cure, traveller. */
 import type { BuildResult } from '../build-plan'
-import type { Block } from './report-blocks'
+import { type Block, type BlocksInput, mm, pick, place } from './report-block'
 
 const minutes = (v: number): string => (v < 10 ? v.toFixed(1) : v.toFixed(0))
 const cm2 = (m2: number): string => (m2 < 1 ? `${(m2 * 1e4).toFixed(0)} cm²` : `${m2.toFixed(2)} m²`)
@@ -13,7 +13,56 @@ const INLETS = {
   placed: 'inlets as placed',
 } as const
 
-export const moreBuildBlocks = (build: BuildResult): Block[] => [
+export function buildBlocks({ results, drawings }: BlocksInput): Block[] {
+  const { build } = results
+  if (!build) return []
+  return [
+    { kind: 'heading', text: 'How it is built', newPage: true },
+    {
+      kind: 'table',
+      head: ['shell', 'thickness', 'drawn', 'fibre by volume', 'gelcoat', 'mass'],
+      rows: build.shells.map((s) => [
+        s.name,
+        mm(s.thickness_mm, 1),
+        mm(s.drawn_mm, 1),
+        `${(100 * s.vf).toFixed(0)} %`,
+        `${s.gelcoat_kg.toFixed(1)} kg`,
+        `${s.mass_kg.toFixed(1)} kg`,
+      ]),
+      widths: [3, 2, 2, 2.4, 2, 2],
+      figures: [1, 2, 3, 4, 5],
+    },
+    {
+      kind: 'text',
+      text: `Together ${build.mass_kg.toFixed(1)} kg, centre at ${place(build.centre)} mm${build.unweighed.length > 0 ? `; without ${build.unweighed.join(', ')}, whose mass is not given` : ''}. Weight added high up lowers stability: that is for licensed people.`,
+    },
+    { kind: 'sub', text: 'To order, waste included' },
+    {
+      kind: 'table',
+      head: ['what', 'amount', 'unit'],
+      rows: build.order.map((l) => [l.what, l.amount.toFixed(1), l.unit]),
+      widths: [6, 2, 2],
+      figures: [1],
+    },
+    ...moreBuildBlocks(build),
+    { kind: 'drawings', drawings: pick(drawings, /^map-filling-/) },
+    { kind: 'sub', text: 'In this order' },
+    {
+      kind: 'table',
+      head: ['', 'stage', 'what', 'done'],
+      rows: build.traveller.map((l, i) => [
+        String(i + 1),
+        l.stage,
+        l.caution ? `${l.text} Caution: ${l.caution}` : l.text,
+        '☐',
+      ]),
+      widths: [0.6, 1.8, 9, 0.9],
+      figures: [0],
+    },
+  ]
+}
+
+const moreBuildBlocks = (build: BuildResult): Block[] => [
   ...fillingBlocks(build),
   ...zoneBlocks(build),
   ...panelBlocks(build),

@@ -3,10 +3,10 @@ import { type Adjacency, adjacency, isClosed, NON_MANIFOLD } from '../geometry/a
 import { boundaryLoops } from '../geometry/islands'
 import { type Steps, within } from '../geometry/kernel'
 import { massProperties, meanEdge_mm } from '../geometry/measure'
-import { facetCount, type Mesh, vertexCount } from '../geometry/mesh'
+import { facetCount, facetMiddle, type Mesh, vertexCount } from '../geometry/mesh'
 import { holes } from './holes'
 import { noise } from './noise'
-import { middleOf, runsSameWay } from './repair'
+import { runsSameWay } from './repair'
 import { type Health, MOST_HOLES_LISTED } from './types'
 
 /** What is known before the mesh is looked at. */
@@ -57,7 +57,7 @@ export function* examine(
       closed: isClosed(edges),
     },
     rimVertex: rims.rimVertex,
-    firstNonManifold: edges.nonManifoldEdges > 0 ? middleOf(mesh, firstTangle(edges)) : null,
+    firstNonManifold: edges.nonManifoldEdges > 0 ? facetMiddle(mesh, firstTangle(edges)) : null,
     firstInconsistent: edges.inconsistentEdges > 0 ? firstTurned(mesh, edges) : null,
   }
 }
@@ -69,7 +69,7 @@ function firstTurned(mesh: Mesh<'scan'>, { across }: Adjacency): [number, number
     const g = across[h]!
     if (g < 0) continue
     const f = Math.floor(h / 3)
-    if (runsSameWay(mesh.indices, f, h % 3, g)) return middleOf(mesh, f)
+    if (runsSameWay(mesh.indices, f, h % 3, g)) return facetMiddle(mesh, f)
   }
   return null
 }

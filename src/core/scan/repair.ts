@@ -6,7 +6,7 @@ import { adjacency } from '../geometry/adjacency'
 import { boundaryLoops, type Islands, islands, nextHalf } from '../geometry/islands'
 import { BLOCK, type Steps, within } from '../geometry/kernel'
 import { facetShape } from '../geometry/measure'
-import { facetCount, type Mesh, makeMesh, vertexCount } from '../geometry/mesh'
+import { facetCount, facetMiddle, type Mesh, makeMesh, vertexCount } from '../geometry/mesh'
 import { assertNever, type Finding, Refused } from '../geometry/trouble'
 import { fillHole, MOST_RIM_CORNERS } from './fill-hole'
 import { words } from './raw-mesh'
@@ -110,7 +110,7 @@ function* dropIslands(
     severity: 'note',
     message: `${words(dropped)} loose ${dropped === 1 ? 'piece' : 'pieces'} of ${words(facetsDropped)} facets (${((100 * areaDropped) / whole).toFixed(2)} % of the area) smaller than ${(100 * share).toFixed(2)} % of the largest piece ${dropped === 1 ? 'was' : 'were'} dropped.`,
     advice: 'Undo the repair if one of them is metal.',
-    where: middleOf(mesh, ofFacet.indexOf(biggest)),
+    where: facetMiddle(mesh, ofFacet.indexOf(biggest)),
     value: dropped,
   }
   return { ...rest, findings: [finding], islandsDropped: dropped, facetsDropped }
@@ -203,7 +203,7 @@ function* turnFacets(mesh: Mesh<'scan'>, unseenFacet: Uint8Array, number: number
       message:
         'A part of the surface has only one side (like a twisted band), so that its facets cannot all face outwards.',
       advice: 'Crop that part, or mend it in the scanner’s own program.',
-      where: middleOf(mesh, conflictAt),
+      where: facetMiddle(mesh, conflictAt),
     })
   if (count === 0) return { ...unchanged(mesh, unseenFacet), findings }
   return {
@@ -263,7 +263,7 @@ function* fillHoles(mesh: Mesh<'scan'>, unseenFacet: Uint8Array, longest: number
       severity: 'warning',
       message: `${words(tangled)} ${tangled === 1 ? 'hole' : 'holes'} small enough to be filled stayed open: the rim crosses itself or has more than ${MOST_RIM_CORNERS} corners.`,
       advice: 'Scan the spot again, or leave it open: it then counts as unseen.',
-      where: middleOf(mesh, tangledAt),
+      where: facetMiddle(mesh, tangledAt),
       value: tangled,
     })
   if (filled === 0) return { ...unchanged(mesh, unseenFacet), findings }
@@ -367,15 +367,6 @@ export function runsSameWay(indices: Uint32Array, f: number, k: number, g: numbe
   const b = indices[f * 3 + ((k + 1) % 3)]!
   for (let j = 0; j < 3; j++) if (indices[g * 3 + j] === a && indices[g * 3 + ((j + 1) % 3)] === b) return true
   return false
-}
-
-/** Middle of a facet, scan axes. */
-export function middleOf({ positions: p, indices, origin }: Mesh<'scan'>, f: number): [number, number, number] {
-  return [0, 1, 2].map(
-    (k) =>
-      origin[k]! +
-      (p[indices[f * 3]! * 3 + k]! + p[indices[f * 3 + 1]! * 3 + k]! + p[indices[f * 3 + 2]! * 3 + k]!) / 3,
-  ) as [number, number, number]
 }
 
 function sixTetra({ positions: p, indices }: Mesh, f: number): number {

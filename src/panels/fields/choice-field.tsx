@@ -93,3 +93,9 @@ export function FileLink(props: {
 
 export const MESH_FILES = '.stl,.obj,.ply,.glb,.gltf,.3mf'
 export const ALL_FILES = `.mwjob,${MESH_FILES}`
+
+/** The two shells that a thing may be on. */
+export const SHELLS = [
+  ['topside', 'the topside'],
+  ['underside', 'the underside'],
+] as const

@@ -7,25 +7,7 @@ import type { PanelProps } from '../actions'
 import { ChoiceField, FileLink, MESH_FILES } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
 import { Rows } from '../figures/rows'
-
-const words = {
-  heading: 'As made',
-  add: (role: string) => `hold a scan against the ${role}`,
-  remove: 'take it away',
-  of: 'It shows',
-  part: 'the part',
-  mould: 'the mould',
-  tolerance: 'Profile zone',
-  zone: 'half on either side of the plan (ISO 1101), fitted as well as it goes',
-  within: 'within the zone',
-  profile: 'all within a zone of',
-  range: 'lowest, highest',
-  twist: 'twist, end to end',
-  port: 'port above starboard',
-  unseen: 'not seen',
-  noFit: 'it does not fit; see the findings',
-  show: 'show the worst place',
-} as const
+import { asMadeWords as words } from '../words'
 
 export function AsMadePart({ stores, actions }: PanelProps) {
   const entries = useStore(stores.jobs, (s) => s.history.job.asMade)
@@ -65,9 +47,11 @@ export function AsMadePart({ stores, actions }: PanelProps) {
               onApply={(v) => tryEdit(stores.jobs, changeAsMade(i, { tolerance_mm: v ?? entry.tolerance_mm }))}
             />
             {result && result.name === entry.mesh.name && <Figures result={result} unit={unit} stores={stores} />}
-            <button type="button" className="link" onClick={() => tryEdit(stores.jobs, removeAsMade(i))}>
-              {words.remove}
-            </button>
+            <p className="links">
+              <button type="button" className="link" onClick={() => tryEdit(stores.jobs, removeAsMade(i))}>
+                {words.remove}
+              </button>
+            </p>
           </div>
         )
       })}

@@ -4,17 +4,11 @@ import { useStore } from 'zustand'
 import type { InfusionPlan, Inlet } from '../../core/build-plan/types'
 import { setBuild, tryEdit } from '../../state/edit'
 import { areaText, lengthText, type ShownUnit } from '../../state/format'
-import {
-  addPlaceInPlan,
-  cancelPlacing,
-  finishPlacing,
-  isReady,
-  type PlacedKind,
-  startPlacing,
-} from '../../state/placing'
+import { addPlaceInPlan, cancelPlacing, finishPlacing, isReady, startPlacing } from '../../state/placing'
 import type { PanelProps } from '../actions'
 import { MeasureField } from '../fields/measure-field'
 import { Rows } from '../figures/rows'
+import { fillingWords as words } from '../words'
 
 export const INLET_WORDS = {
   proposed: 'the quickest',
@@ -24,32 +18,6 @@ export const INLET_WORDS = {
   trim: 'trim line',
   placed: 'as placed',
 } as const satisfies Record<Inlet, string>
-
-const words = {
-  head: (shell: string) => `filling of the ${shell}`,
-  show: 'show on the sheet',
-  shown: 'on the sheet',
-  compare: 'from elsewhere',
-  use: 'use',
-  used: 'in use',
-  pocket: (area: string) => `, ${area} cut off`,
-  placed: 'placed by hand',
-  nothing: 'nothing placed: the quickest layout feeds',
-  add: 'place on the sheet:',
-  kinds: { point: 'a point', line: 'a line', ring: 'a ring', vent: 'a vent' } satisfies Record<PlacedKind, string>,
-  goOn: {
-    point: 'Click the shell where the inlet stands.',
-    vent: 'Click the shell where the vent stands.',
-    line: 'Click along the shell; at least two places, then done.',
-    ring: 'Click round; at least three places, then done.',
-  } satisfies Record<PlacedKind, string>,
-  done: 'done',
-  cancel: 'cancel',
-  remove: 'take off',
-  addTyped: 'place at x, y',
-  entry: (kind: PlacedKind, n: number, x: string, y: string) =>
-    n > 1 ? `${kind}, ${n} places from ${x} forward, ${y} to port` : `${kind}, ${x} forward, ${y} to port`,
-} as const
 
 const minutes = (v: number): string => `${v.toFixed(v < 10 ? 1 : 0)} min`
 

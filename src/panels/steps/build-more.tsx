@@ -8,39 +8,7 @@ import type { PanelProps } from '../actions'
 import { ChoiceField, TextField } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
 import { Rows } from '../figures/rows'
-
-const words = {
-  zones: 'zones with more plies',
-  none: 'the same plies everywhere',
-  add: 'more plies:',
-  kinds: {
-    fittings: 'under fittings',
-    edge: 'edge',
-    flange: 'flange',
-    skirt: 'skirt',
-    crown: 'crown',
-    box: 'in a box',
-  } satisfies Record<PlyZone['kind'], string>,
-  remove: 'take off',
-  layers: 'layers',
-  margin: 'round the bases',
-  fabric: 'fabric',
-  insert: 'in place of the core',
-  core: 'the core stays',
-  corners: ['aft', 'forward', 'starboard', 'port', 'low', 'high'],
-  spans: 'how far it gives, for orientation',
-  over: (span: string) => `over ${span}`,
-  beyond: 'more than the formula can tell',
-  spanCaution:
-    'A strip between what carries it. Scantlings are for a qualified designer and the rules that apply; ISO 12215-5 is the place to look.',
-  cure: 'cure clock',
-  start: 'gelcoat laid at',
-  startHint: 'as 2026-11-25T08:00; empty: hours only',
-  startRefused: 'Not a date and time: write it as 2026-11-25T08:00, or leave it empty.',
-  cureCaution: 'Times at 20 °C are common practice, no source; the data sheet of the resin decides.',
-  hours: (from: string, to: string) => `${from} to ${to} h`,
-  hour: 'hours after the gelcoat',
-} as const
+import { buildMoreWords as words } from '../words'
 
 const PLAIN_BOX = { min: [-200, -200, -2000], max: [200, 200, 4000] } as const
 

@@ -7,6 +7,7 @@ import { tubeName } from '../../state/place-words'
 import { readRigidMatrix } from '../../state/read-matrix'
 import type { PanelProps } from '../actions'
 import { ChoiceField } from '../fields/choice-field'
+import { Rows } from '../figures/rows'
 
 export function DatumSlip({ stores }: PanelProps) {
   const setting = useStore(stores.jobs, (s) => s.history.job.datum)
@@ -87,14 +88,7 @@ function SymmetryRows({ made, unit }: { made: DatumResult; unit: ShownUnit }) {
   return (
     <section className="slip-part">
       <h3>Port against starboard</h3>
-      <dl className="rows" data-testid="symmetry">
-        {rows.map(([name, value]) => (
-          <div key={name}>
-            <dt>{name}</dt>
-            <dd>{value}</dd>
-          </div>
-        ))}
-      </dl>
+      <Rows rows={rows} testId="symmetry" />
     </section>
   )
 }

@@ -4,8 +4,9 @@ import type { FittingEntry } from '../../core/job'
 import { changeFitting, copyFitting, removeFitting, tryEdit } from '../../state/edit'
 import { lengthText, type ShownUnit } from '../../state/format'
 import type { PanelProps } from '../actions'
-import { ChoiceField, FileLink, MESH_FILES, TextField } from '../fields/choice-field'
+import { ChoiceField, FileLink, MESH_FILES, SHELLS, TextField } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
+import { Aboard } from './aboard'
 import { LightFields } from './light-fields'
 import { Remarks } from './remarks'
 import { ChasePart, SeatFields } from './seat'
@@ -51,6 +52,7 @@ export function FittingSlip({ stores, actions }: PanelProps) {
       {open && <OneFitting key={open.id} fitting={open} unit={unit} stores={stores} />}
       {open && <SeatFields key={`${open.id} seat`} fitting={open} unit={unit} stores={stores} />}
       <ChasePart stores={stores} unit={unit} />
+      <Aboard stores={stores} unit={unit} />
       <Remarks stores={stores} actions={actions} />
     </>
   )
@@ -119,10 +121,7 @@ function OneFitting({
       <ChoiceField
         label="Stands on"
         value={fitting.on}
-        choices={[
-          ['topside', 'the topside'],
-          ['underside', 'the underside'],
-        ]}
+        choices={SHELLS}
         testId="fitting-on"
         onApply={(on) => set({ on })}
       />

@@ -2,6 +2,7 @@ import { useStore } from 'zustand'
 import { changeRows } from '../../state/change-figures'
 import { describeChange } from '../../state/describe-change'
 import type { PanelProps } from '../actions'
+import { Rows } from '../figures/rows'
 
 /** The last edit, as before → after, with the figures it moved. */
 export function LastChange({ stores, actions }: PanelProps) {
@@ -19,16 +20,7 @@ export function LastChange({ stores, actions }: PanelProps) {
     <section className="last-change" data-testid="last-change">
       <h3>Last change</h3>
       <p>{describeChange(last.before, history.job, last.title, unit)}</p>
-      {rows.length > 0 && (
-        <dl className="rows">
-          {rows.map((row) => (
-            <div key={row.label}>
-              <dt>{row.label}</dt>
-              <dd>{row.text}</dd>
-            </div>
-          ))}
-        </dl>
-      )}
+      {rows.length > 0 && <Rows rows={rows.map((row) => [row.label, row.text] as const)} />}
       {!after && <p className="field-hint">{refused ? 'it leaves no plan' : 'working out what it did'}</p>}
       <button type="button" className="link" data-testid="put-it-back" onClick={() => stores.jobs.getState().undo()}>
         put it back

@@ -1,22 +1,12 @@
 /** What a fitting shows as a navigation light. */
-import type { LightKind, LightSetting } from '../../core/fitting/settings'
+import { LIGHT_KINDS, type LightKind, type LightSetting } from '../../core/fitting/settings'
 import type { FittingEntry } from '../../core/job'
 import type { ShownUnit } from '../../state/format'
 import { ChoiceField } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
 import { lightWords } from '../words'
 
-const KINDS: readonly (LightKind | 'none')[] = [
-  'none',
-  'all-round',
-  'masthead',
-  'port',
-  'starboard',
-  'combined',
-  'stern',
-  'towing',
-  'anchor',
-]
+const KINDS = ['none', ...LIGHT_KINDS] as const
 
 export function LightFields(props: {
   fitting: FittingEntry
@@ -35,7 +25,7 @@ export function LightFields(props: {
         testId="fitting-light"
         onApply={(kind) => onChange(kind === 'none' ? null : { forward_deg: 0, source_mm: null, ...light, kind })}
       />
-      {light && (
+      {light && light.kind !== 'deck' && (
         <>
           <MeasureField
             label={lightWords.source}

@@ -3,16 +3,7 @@ import { useStore } from 'zustand'
 import { setOutline, tryEdit } from '../../state/edit'
 import type { PanelProps } from '../actions'
 import { ChoiceField, FileLink } from '../fields/choice-field'
-
-const outlineWords = {
-  label: 'Outline in plan',
-  silhouette: 'by the frame',
-  polygon: 'as drawn',
-  drawn: (count: number, mirrored: boolean) => `${count} points${mirrored ? ' to port, mirrored' : ''}`,
-  none: 'the frame seen from above, with gap and overhang',
-  where: 'a DXF stays where it was drawn, x forward; an SVG is laid over the middle of the top',
-  take: 'take it from a drawing, DXF or SVG',
-}
+import { outlineWords } from '../words'
 
 export function OutlineFields({ stores, actions }: PanelProps) {
   const outline = useStore(stores.jobs, (s) => s.history.job.clearance.outline)

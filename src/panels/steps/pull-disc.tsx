@@ -8,28 +8,7 @@ import { seatedClearance } from '../../state/results'
 import type { PullLook } from '../../state/session-store'
 import type { PanelProps } from '../actions'
 import { Rows } from '../figures/rows'
-
-const words = {
-  heading: 'Other pulls',
-  look: 'look for the best pulls and a split',
-  within: 'only pulls in the centreline plane',
-  busy: 'working it out',
-  disc: 'Disc of pulls: straight up in the middle, level at its rim, forward to the right, port up. Darker locks more. Click to try one.',
-  key: 'straight up in the middle, level at the rim; dark locks much; open rings: at least so much',
-  best: 'best pulls',
-  locks: (area: string) => `locks ${area}`,
-  tried: 'tried on the drawing',
-  back: 'back to the shell’s own pull',
-  split: 'Best split',
-  plane: 'plane',
-  centreline: 'the centreline',
-  pulls: 'pulls of its halves',
-  stays: 'stays locked',
-  whole: 'locked in one piece',
-  line: 'parting line',
-  show: 'cut there',
-  play: 'the arrow on the drawing draws the part off along it; what is hatched collides',
-} as const
+import { pullWords as words } from '../words'
 
 const R = 130
 

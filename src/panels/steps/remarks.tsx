@@ -5,19 +5,7 @@ import { addComment, changeComment, removeComment, tryEdit } from '../../state/e
 import { timeText } from '../../state/time-text'
 import type { PanelProps } from '../actions'
 import { FileLink } from '../fields/choice-field'
-
-const remarkWords = {
-  title: 'remarks',
-  none: 'nobody has said anything yet',
-  take: 'take in remarks from the owner’s copy',
-  author: 'Your name',
-  text: 'Remark',
-  about: (name: string) => `about the ${name}`,
-  add: 'add the remark',
-  settle: 'settled',
-  reopen: 'open again',
-  remove: 'take away',
-}
+import { remarkWords } from '../words'
 
 export function Remarks({ stores, actions }: PanelProps) {
   const { comments, fittings } = useStore(stores.jobs, (s) => s.history.job)

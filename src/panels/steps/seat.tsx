@@ -7,7 +7,7 @@ import type { FittingEntry } from '../../core/job'
 import { addChase, changeChase, removeChase, setSeat, tryEdit } from '../../state/edit'
 import { lengthText, type ShownUnit, settingFigure } from '../../state/format'
 import type { PanelProps } from '../actions'
-import { ChoiceField, TextField } from '../fields/choice-field'
+import { ChoiceField, SHELLS, TextField } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
 
 export function SeatFields({
@@ -75,7 +75,7 @@ export function SeatFields({
               key={key}
               label={label}
               value={seat[key]}
-              whenNull="the least radius"
+              whenNull="least"
               kind="length"
               unit={unit}
               testId={`seat-${key}`}
@@ -194,16 +194,7 @@ function OneChase({ chase, unit, stores }: { chase: Chase; unit: ShownUnit; stor
           onApply={(v) => set({ [key]: v ?? 0 })}
         />
       ))}
-      <ChoiceField
-        label="Runs in"
-        value={chase.on}
-        choices={[
-          ['topside', 'the topside'],
-          ['underside', 'the underside'],
-        ]}
-        testId="chase-on"
-        onApply={(on) => set({ on })}
-      />
+      <ChoiceField label="Runs in" value={chase.on} choices={SHELLS} testId="chase-on" onApply={(on) => set({ on })} />
       <ChoiceField
         label="Mirror image"
         value={chase.mirror ? 'yes' : 'no'}

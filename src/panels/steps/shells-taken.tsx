@@ -2,37 +2,13 @@
 import { Label, Slider, SliderOutput, SliderThumb, SliderTrack } from 'react-aria-components'
 import { useStore } from 'zustand'
 import type { Lowering } from '../../core/clearance/types'
-import type { ShellRole } from '../../core/job'
 import { drawShell, importShell, setApproach, tryEdit } from '../../state/edit'
 import { lengthText, type ShownUnit } from '../../state/format'
 import type { PanelProps } from '../actions'
 import { LeadHandle } from '../batten/lead-weight'
 import { ChoiceField, FileLink, MESH_FILES } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
-
-const words = {
-  heading: 'Shells from a file',
-  drawn: 'drawn here',
-  take: (role: ShellRole) => `take a mesh as the ${role}`,
-  again: 'draw it again',
-  checked: 'checked as it is, not changed',
-  axes: (role: ShellRole) => `Axes of the ${role}`,
-  jobAxes: 'those of the job',
-  scanAxes: 'those of the scan’s file',
-  unit: (role: ShellRole) => `Unit of the ${role}`,
-  way: 'The way on to the frame',
-  down: 'straight down',
-  approach: 'along the approach',
-  free: (left: string) => `free, ${left} left`,
-  clear: 'free, nothing lies over it',
-  touches: (above: string) => `touches ${above} above its seat`,
-  fromAhead: 'Approach from ahead',
-  fromPort: 'Approach from port',
-  none: 'none',
-  leans: 'how far the way leans; empty: not tried',
-  hold: 'Hold it off its seat',
-  exact: 'measured along the straight way alone; turning it on the way is not tried',
-} as const
+import { shellsWords as words } from '../words'
 
 const UNITS = ['auto', 'mm', 'cm', 'm', 'in'] as const
 

@@ -1,6 +1,8 @@
 /** What the glass shows where a part must leave its mould: the wall at the least draft, cut across, with the pull beside it. */
+
 import type { PartAnalysis } from '../../core/analysis/types'
 import type { Shell } from '../../core/clearance/types'
+import { facetMiddle } from '../../core/geometry/mesh'
 import type { Vec3 } from '../camera/eye'
 import { facetNormalsOf } from '../geometry/facet-data'
 import { type Chain, cutMesh, type SectionPlane } from '../section/cut-mesh'
@@ -24,7 +26,7 @@ export function draftView(shell: Shell, part: PartAnalysis, radius_px: number): 
   if (facet < 0) return null
   const { face, solid } = shell
   const n = facetNormalsOf(face).normals.subarray(facet * 3, facet * 3 + 3)
-  const spot = middleOf(face.positions, face.indices, facet)
+  const spot = facetMiddle(face, facet)
   // Across the wall: the section shows it in true shape where it runs along the other axis.
   const across = Math.abs(n[0]!) > Math.abs(n[1]!) ? 'y' : 'x'
   const along = across === 'x' ? 1 : 0
@@ -52,9 +54,4 @@ function leastFacet(draft: Float32Array): number {
   let least = -1
   for (let f = 0; f < draft.length; f++) if (least < 0 || draft[f]! < draft[least]!) least = f
   return least
-}
-
-function middleOf(p: Float32Array, indices: Uint32Array, f: number): Vec3 {
-  const at = [0, 1, 2].map((k) => [0, 1, 2].reduce((sum, c) => sum + p[indices[f * 3 + c]! * 3 + k]! / 3, 0))
-  return at as unknown as Vec3
 }

@@ -1,5 +1,5 @@
 /** The moment of the filling that the sheet shows: a lead on the legend's scale to drag, and a word to play it. */
-import { type KeyboardEvent, type PointerEvent, useEffect } from 'react'
+import { useEffect } from 'react'
 import { useStore } from 'zustand'
 import { trimmed } from '../../state/format'
 import type { EyeRig } from '../camera/eye-rig'
@@ -8,6 +8,7 @@ import type { SheetMap } from '../maps/sheet-map'
 import type { SheetStore } from '../sheet-store'
 import { reducedMotion } from '../theme'
 import { fillingWords } from '../words'
+import { ScaleLead } from './scale-lead'
 
 interface PlayProps {
   readonly sheet: SheetStore
@@ -61,25 +62,6 @@ export function FillingLead({ sheet, rig, map, x, foot, axis_px, pad }: LeadProp
     sheet.setState({ filledTo_min: value >= end ? null : Math.max(value, 0) })
     rig.redraw()
   }
-  const onPointerDown = (e: PointerEvent<SVGGElement>) => {
-    e.preventDefault()
-    e.currentTarget.focus()
-    e.currentTarget.setPointerCapture(e.pointerId)
-  }
-  const onPointerMove = (e: PointerEvent<SVGGElement>) => {
-    if (!e.currentTarget.hasPointerCapture(e.pointerId)) return
-    const left = e.currentTarget.ownerSVGElement?.getBoundingClientRect().left ?? 0
-    set(scale.from + ((e.clientX - left - pad) / axis_px) * (scale.to - scale.from))
-  }
-  const onKeyDown = (e: KeyboardEvent) => {
-    const by = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1, PageDown: -10, PageUp: 10 }[e.key]
-    if (by !== undefined) set(now + (by * end) / 100)
-    else if (e.key === 'Home') set(0)
-    else if (e.key === 'End') set(end)
-    else return
-    e.preventDefault()
-    e.stopPropagation()
-  }
   const at = x(now)
   const toLeft = at > pad + axis_px - 120
   const text = fillingWords.at(trimmed(now, end < 10 ? 1 : 0), trimmed(end, end < 10 ? 1 : 0))
@@ -91,28 +73,28 @@ export function FillingLead({ sheet, rig, map, x, foot, axis_px, pad }: LeadProp
           <line x1={x(late)} x2={x(late)} y1={foot - 10} y2={foot + 8} />
         </g>
       )}
-      <g
+      <ScaleLead
         className="limit moment"
-        role="slider"
-        tabIndex={0}
-        data-testid="filling-time"
-        aria-label={fillingWords.time}
-        aria-valuemin={0}
-        aria-valuemax={end}
-        aria-valuenow={now}
-        aria-valuetext={text}
-        onPointerDown={onPointerDown}
-        onPointerMove={onPointerMove}
-        onDoubleClick={() => set(end)}
-        onKeyDown={onKeyDown}
-      >
-        <rect x={at - 14} y={0} width={28} height={foot + 8} fill="transparent" />
-        <line x1={at} x2={at} y1={9} y2={foot + 8} />
-        <path d={`M${at - 8.5} 11A8.5 9.5 0 0 1 ${at + 8.5} 11Z`} />
-        <text x={at + (toLeft ? -13 : 13)} y={11.5} textAnchor={toLeft ? 'end' : 'start'}>
-          {text}
-        </text>
-      </g>
+        testId="filling-time"
+        label={fillingWords.time}
+        text={text}
+        from={0}
+        to={end}
+        now={now}
+        step={end / 100}
+        at={at}
+        foot={foot}
+        axis={{ left: pad, width: axis_px, from: scale.from, to: scale.to }}
+        toLeft={toLeft}
+        onMove={set}
+        onKey={(key) => {
+          if (key === 'Home') set(0)
+          else if (key === 'End') set(end)
+          else return false
+          return true
+        }}
+        onReset={() => set(end)}
+      />
     </>
   )
 }

@@ -1,5 +1,5 @@
 /** The legend box: names of the maps, area by value, the limit as a lead that can be dragged, and what the textures mean. */
-import { type KeyboardEvent, type PointerEvent, useId, useMemo, useRef } from 'react'
+import { useId, useMemo, useRef } from 'react'
 import { useStore } from 'zustand'
 import { angleText, areaFigure, lengthText, type ShownUnit, settingFigure, trimmed } from '../../state/format'
 import type { Stores } from '../../state/stores'
@@ -14,6 +14,7 @@ import type { PartName, SheetStore } from '../sheet-store'
 import { INK_ON_PART, type Theme } from '../theme'
 import { fillingWords, sheetWords } from '../words'
 import { FillingLead, FillingPlay } from './filling-lead'
+import { ScaleLead } from './scale-lead'
 
 export interface LegendProps {
   readonly stores: Stores
@@ -252,52 +253,34 @@ function LimitLead({ stores, map, x, foot, axis_px, unit, width }: LimitLeadProp
       if (wished.current !== null) set(wished.current)
     })
   }
-  const onPointerDown = (e: PointerEvent<SVGGElement>) => {
-    e.preventDefault()
-    e.currentTarget.focus()
-    e.currentTarget.setPointerCapture(e.pointerId)
-  }
-  const onPointerMove = (e: PointerEvent<SVGGElement>) => {
-    if (!e.currentTarget.hasPointerCapture(e.pointerId)) return
-    const left = e.currentTarget.ownerSVGElement?.getBoundingClientRect().left ?? 0
-    tryAt(scale.from + ((e.clientX - left - PAD) / axis_px) * (scale.to - scale.from))
-  }
-  const onKeyDown = (e: KeyboardEvent) => {
-    const by = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1, PageDown: -10, PageUp: 10 }[e.key]
-    if (by !== undefined) tryAt(limit + by * step)
-    else if (e.key === 'Escape' || e.key === 'Home') set(null)
-    else return
-    e.preventDefault()
-    e.stopPropagation()
-  }
   const asked = limit === own
   const value =
     map.unit === 'deg' ? angleText(limit, Number.isInteger(limit) ? 0 : 1) : settingFigure(round3(limit), unit).value
   const text = asked ? sheetWords.asked(value) : sheetWords.tried(value)
   const toLeft = at > width - PAD - 90
   return (
-    <g
+    <ScaleLead
       className="limit"
-      role="slider"
-      tabIndex={0}
-      aria-label={sheetWords.limitHandle(sheetWords.maps[name])}
-      aria-valuemin={scale.from}
-      aria-valuemax={scale.to}
-      aria-valuenow={limit}
-      aria-valuetext={text}
-      onPointerDown={onPointerDown}
-      onPointerMove={onPointerMove}
-      onDoubleClick={() => set(null)}
-      onKeyDown={onKeyDown}
+      label={sheetWords.limitHandle(sheetWords.maps[name])}
+      text={text}
+      from={scale.from}
+      to={scale.to}
+      now={limit}
+      step={step}
+      at={at}
+      foot={foot}
+      axis={{ left: PAD, width: axis_px, from: scale.from, to: scale.to }}
+      toLeft={toLeft}
+      onMove={tryAt}
+      onKey={(key) => {
+        if (key !== 'Escape' && key !== 'Home') return false
+        set(null)
+        return true
+      }}
+      onReset={() => set(null)}
     >
-      <rect x={at - 14} y={0} width={28} height={foot + 8} fill="transparent" />
       {!asked && <line className="own" x1={x(own)} x2={x(own)} y1={foot - 8} y2={foot + 8} />}
-      <line x1={at} x2={at} y1={9} y2={foot + 8} />
-      <path d={`M${at - 8.5} 11A8.5 9.5 0 0 1 ${at + 8.5} 11Z`} />
-      <text x={at + (toLeft ? -13 : 13)} y={11.5} textAnchor={toLeft ? 'end' : 'start'}>
-        {text}
-      </text>
-    </g>
+    </ScaleLead>
   )
 }
 

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest'
-import { analysisStep, asMade, layOn } from '../../../src/core/analysis'
+import { analysisStep, asMade } from '../../../src/core/analysis'
 import { drain } from '../../../src/core/geometry/kernel'
 import { type Mesh, transformMesh } from '../../../src/core/geometry/mesh'
+import { register } from '../../../src/core/geometry/register'
 import { Refused } from '../../../src/core/geometry/trouble'
 import { random } from '../../support/random'
 import { bent, box, gridPlate, turned } from '../../support/solids'
@@ -79,7 +80,7 @@ describe('laying a scan on the plan', () => {
     const rng = random(seed)
     const noisy = sheet(100, 100, () => 0.1 * rng.gaussian())
     const away = transformMesh(noisy, rng.motion(5000), 'job')
-    const fit = drain(layOn(away, face, { start: 'any' }))
+    const fit = drain(register(away, face, { start: 'any' }))
     const back = transformMesh(away, fit.motion, 'job')
     let worst = 0
     for (let i = 0; i < back.positions.length; i++)
@@ -90,9 +91,7 @@ describe('laying a scan on the plan', () => {
   })
 
   it('refuses another thing', () => {
-    expect(() => drain(layOn(box([0, 0, 0], [300, 200, 900]), face, { start: 'any', name: 'crate.stl' }))).toThrow(
-      Refused,
-    )
+    expect(() => drain(register(box([0, 0, 0], [300, 200, 900]), face, { start: 'any' }))).toThrow(Refused)
   })
 })
 

@@ -96,6 +96,20 @@ describe('lights on fittings', () => {
     expect(lights[0]!.source[2] - 50).toBeCloseTo(90, 1)
   })
 
+  it('looks the other way on the twin of a light that is turned', () => {
+    const turned = { ...light('port'), forward_deg: 30 }
+    const { lights } = plan([item('side', lamp, [100, 200], { light: turned, mirror: 'geometry' })])
+    expect(lights.map((l) => l.forward_deg)).toEqual([30, -30])
+  })
+
+  it('asks nothing of a lamp that is there to see by', () => {
+    const lit = (kind: LightKind) =>
+      plan([item('lamp', lamp, [500, 400], { light: light(kind) }), item('post', post(38), [250, 400])])
+    expect(lit('all-round').lights).toHaveLength(1)
+    expect(lit('deck').lights).toEqual([])
+    expect(lit('deck').findings.filter((f) => f.id.startsWith('fitting.light'))).toEqual([])
+  })
+
   it('S06: a masthead light 0.95 m above the sidelights fails below 12 m', () => {
     const ids = (source_mm: number) =>
       plan(

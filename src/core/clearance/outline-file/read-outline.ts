@@ -3,7 +3,7 @@ import { Refused } from '../../geometry/trouble'
 import { guessUnit, type LengthUnit } from '../../scan'
 import type { OutlinePoint, OutlineSetting } from '../shape-types'
 import { type DrawnFile, type DrawnPath, dxfPaths } from './dxf-paths'
-import { fromChord, type XY } from './flatten'
+import type { XY } from './flatten'
 import { svgPaths } from './svg-paths'
 
 export interface OutlineFileRequest {
@@ -196,27 +196,3 @@ const asPoint = (p: XY): OutlinePoint => ({ at_mm: [rounded(p[0]), rounded(p[1])
 
 const passedWords = ({ passedOver }: DrawnFile): string =>
   passedOver.size === 0 ? '' : ` (passed over: ${[...passedOver].map(([kind, n]) => `${n} ${kind}`).join(', ')})`
-
-/** Fewest corners of a curve that stay within `error_mm` of it: for editing by hand (D. Douglas, T. Peucker 1973). */
-export function thinned(points: readonly XY[], error_mm: number): XY[] {
-  const keep = new Uint8Array(points.length)
-  const stack: [number, number][] = [[0, points.length - 1]]
-  keep[0] = 1
-  keep[points.length - 1] = 1
-  while (stack.length > 0) {
-    const [a, b] = stack.pop()!
-    let far = -1
-    let most = error_mm
-    for (let k = a + 1; k < b; k++) {
-      const d = fromChord(points[k]!, points[a]!, points[b]!)
-      if (d > most) {
-        most = d
-        far = k
-      }
-    }
-    if (far < 0) continue
-    keep[far] = 1
-    stack.push([a, far], [far, b])
-  }
-  return points.filter((_, k) => keep[k])
-}

@@ -3,9 +3,10 @@
  * rounded to a 65,535th of their box for looking at; no figure is taken from them.
  */
 
+import type { PlacedFitting } from '../../fitting'
 import type { Steps } from '../../geometry/kernel'
 import { bounds, type Mesh, vertexCount } from '../../geometry/mesh'
-import { type Job, jobHash } from '../../job'
+import { jobHash } from '../../job'
 import type { PackPart } from '../parts'
 import { wholeParts } from '../parts'
 import { roundedDown } from '../rounded-down'
@@ -59,7 +60,7 @@ export function* ownersCopyHtml(input: OwnersInput): Steps<string> {
       name: p.twin ? `${p.name}, twin` : p.name,
       at: p.seat.at,
       comment: job.fittings.find((f) => f.id === p.id)?.comment ?? '',
-      light: lightOf(job, p.id),
+      light: lightOf(input, p),
       top: bounds(p.mesh).max[2],
     })),
     comments: job.comments,
@@ -123,20 +124,34 @@ function encoded(part: PackPart, mesh: Mesh, fitting: string | null): OwnersPart
 
 const tenth = (v: number): number => Number(v.toFixed(4))
 
-/** Colour and half width of the arc that a lamp shows, by its kind; a lamp without one lights the deck. */
-function lightOf(job: Job, id: string): { kind: string; forward_deg: number } | null {
-  const fitting = job.fittings.find((f) => f.id === id)
-  if (!fitting) return null
-  if (fitting.light) return { kind: fitting.light.kind, forward_deg: fitting.light.forward_deg }
-  return /lamp|light/i.test(fitting.name) ? { kind: 'deck', forward_deg: 0 } : null
+interface OwnersLight {
+  readonly kind: string
+  readonly forward_deg: number
+  /** Where it shines from, job axes, mm. */
+  readonly at: readonly [number, number, number]
 }
+
+/** What a placed fitting shows: a navigation light as it was checked, its twin mirrored; or light on the deck. */
+function lightOf({ job, results }: OwnersInput, placed: PlacedFitting): OwnersLight | null {
+  const checked = results.fitting?.lights.find((l) => l.id === placed.id && l.twin === placed.twin)
+  if (checked) return { kind: checked.kind, forward_deg: checked.forward_deg, at: checked.source }
+  const light = job.fittings.find((f) => f.id === placed.id)?.light
+  if (light?.kind !== 'deck') return null
+  // Nobody asks where exactly it shines from: high in the body.
+  const { at } = placed.seat
+  return { kind: 'deck', forward_deg: 0, at: [at[0], at[1], at[2] + 0.75 * (bounds(placed.mesh).max[2] - at[2])] }
+}
+
+/** Eyes over the deck, and under the inner surface where nobody says how high the deck is, mm (common practice, no source). */
+const EYE_OVER_DECK_MM = 1600
+const EYE_UNDER_TOP_MM = 330
 
 /** Where the helm's eyes are: as the job says, else under the after part of the top. */
 function eyeOf({ job, results }: OwnersInput): readonly number[] {
   const { deck_mm, helm_mm } = job.people
   const box = results.clearance ? bounds(results.clearance.underside.face) : null
   const at = helm_mm ?? [box ? box.min[0] + 0.3 * (box.max[0] - box.min[0]) : 0, 0]
-  return [at[0], at[1], deck_mm !== null ? deck_mm + 1600 : (box?.max[2] ?? 0) - 330]
+  return [at[0], at[1], deck_mm !== null ? deck_mm + EYE_OVER_DECK_MM : (box?.max[2] ?? 0) - EYE_UNDER_TOP_MM]
 }
 
 function figuresOf(report: Report): readonly (readonly [string, string])[] {
@@ -165,8 +180,8 @@ p{margin:4px 0}small,.quiet{color:#565b5c}ul{list-style:none;margin:0;padding:0}
 button{font:inherit;color:#1b5a94;background:none;border:0;border-bottom:1px solid;padding:8px 0 2px;min-height:36px;cursor:pointer}button[aria-pressed=true]{color:#1e2428;border-bottom-width:3px}
 button:focus-visible,input:focus-visible,textarea:focus-visible{outline:2px solid #1b5a94;outline-offset:2px}
 .looks{position:absolute;left:16px;bottom:12px;display:flex;gap:18px;flex-wrap:wrap}.night button{color:#f1ece0}.night .looks button[aria-pressed=true]{color:#fff}
-.pins{position:absolute;inset:0;overflow:hidden;pointer-events:none}.pins button{position:absolute;pointer-events:auto;transform:translate(-50%,-100%);padding:0 2px;min-height:0;border:0;white-space:nowrap;font-size:14px;text-shadow:0 0 3px #f4efe4,0 0 3px #f4efe4}
-.night .pins button{text-shadow:0 0 3px #10151a,0 0 3px #10151a;color:#dfe7ee}
+.pins{position:absolute;inset:0;overflow:hidden;pointer-events:none}.pins button{position:absolute;pointer-events:auto;transform:translate(-50%,-100%);padding:0 3px;min-height:0;border:0;white-space:nowrap;font-size:14px;background:#f4efe4d0}
+.night .pins button{background:#10151ad0;color:#dfe7ee}
 input,textarea,select{font:inherit;width:100%;border:0;border-bottom:1px solid #1e2428;background:none;padding:4px 0;color:inherit}label{display:block;margin:8px 0}dl{display:grid;grid-template-columns:auto auto;gap:2px 12px;margin:8px 0}dt{color:#565b5c}dd{margin:0;text-align:right}
 @media(max-width:760px){body{grid-template-columns:1fr;grid-template-rows:60vh auto;height:auto}aside{border-left:0;border-top:1px solid #1e2428}main{height:60vh}}
 </style></head><body><main><canvas aria-label="The top on its frame; drag to turn, pinch or roll to come nearer"></canvas><div class="pins"></div><div class="looks"></div></main><aside></aside>

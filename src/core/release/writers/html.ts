@@ -86,7 +86,7 @@ function clearRows({ clearance }: ReleaseResults): string {
     ],
     [
       'margin',
-      mm(c.margin_mm, 3),
+      mm(roundedDown(c.margin_mm, 3), 3),
       `guard band ${mm(c.guard_mm, 3)}: coverage factor × noise of the scan (ISO 14253-1)`,
       c.margin_mm < c.guard_mm,
     ],

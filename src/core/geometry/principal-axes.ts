@@ -1,5 +1,5 @@
-import { symmetricEigen } from '../geometry/symmetric-eigen'
-import { cross, type Vec } from '../geometry/vectors'
+import { symmetricEigen } from './symmetric-eigen'
+import { cross, type Vec } from './vectors'
 
 /** Where a surface lies and how it spreads, by area. */
 export interface PrincipalAxes {

@@ -1,0 +1,67 @@
+/** What is known of the vessel and of who steers her: heights of lights are held against it, the owner looks from there. */
+import { useStore } from 'zustand'
+import { setPeople, setVessel, tryEdit } from '../../state/edit'
+import type { ShownUnit } from '../../state/format'
+import type { PanelProps } from '../actions'
+import { MeasureField } from '../fields/measure-field'
+import { aboardWords as words } from '../words'
+
+const MM_PER_M = 1000
+
+export function Aboard({ stores, unit }: { stores: PanelProps['stores']; unit: ShownUnit }) {
+  const { people, vessel } = useStore(stores.jobs, (s) => s.history.job)
+  const common = { kind: 'length', unit, small: true } as const
+  const helm = (k: 0 | 1, v: number | null) => {
+    const [x, y] = people.helm_mm ?? [0, 0]
+    return tryEdit(stores.jobs, setPeople({ helm_mm: v === null ? null : k === 0 ? [v, y] : [x, v] }))
+  }
+  return (
+    <details className="slip-part">
+      <summary>{words.title}</summary>
+      <MeasureField
+        {...common}
+        label={words.length}
+        value={vessel.length_m === null ? null : vessel.length_m * MM_PER_M}
+        whenNull={words.unknown}
+        hint={words.lengthHint}
+        testId="vessel-length"
+        onApply={(v) => tryEdit(stores.jobs, setVessel({ length_m: v === null ? null : v / MM_PER_M }))}
+      />
+      <MeasureField
+        {...common}
+        label={words.gunwale}
+        value={vessel.gunwale_mm}
+        whenNull={words.unknown}
+        hint={words.height}
+        testId="vessel-gunwale"
+        onApply={(v) => tryEdit(stores.jobs, setVessel({ gunwale_mm: v }))}
+      />
+      <MeasureField
+        {...common}
+        label={words.deck}
+        value={people.deck_mm}
+        whenNull={words.unknown}
+        hint={words.height}
+        testId="deck-height"
+        onApply={(v) => tryEdit(stores.jobs, setPeople({ deck_mm: v }))}
+      />
+      <MeasureField
+        {...common}
+        label={words.helmX}
+        value={people.helm_mm?.[0] ?? null}
+        whenNull={words.unknown}
+        hint={words.helmHint}
+        testId="helm-x"
+        onApply={(v) => helm(0, v)}
+      />
+      <MeasureField
+        {...common}
+        label={words.helmY}
+        value={people.helm_mm?.[1] ?? null}
+        whenNull={words.unknown}
+        testId="helm-y"
+        onApply={(v) => helm(1, v)}
+      />
+    </details>
+  )
+}

@@ -1,5 +1,7 @@
 import { strFromU8, unzipSync } from 'fflate'
-import { expect, test } from 'vitest'
+import { DOMParser } from 'linkedom'
+import { ThreeMFLoader } from 'three/examples/jsm/loaders/3MFLoader.js'
+import { expect, test, vi } from 'vitest'
 import { drain } from '../../../../src/core/geometry/kernel'
 import { massProperties } from '../../../../src/core/geometry/measure'
 import { makeMesh } from '../../../../src/core/geometry/mesh'
@@ -63,3 +65,36 @@ test('leaves out a facet that names a vertex twice, which the format forbids', (
 test('the same parts give the same bytes', () => {
   expect(write(brick, bowl)).toEqual(write(brick, bowl))
 })
+
+test('a foreign reader finds the same bodies: names, colours, corners in millimetres, in the order that turns facets outwards', () => {
+  // The reader asks for the page's XML parser.
+  vi.stubGlobal('DOMParser', DOMParser)
+  try {
+    const read = new ThreeMFLoader().parse(Uint8Array.from(write(brick, { ...bowl, name: 'bowl' })).buffer)
+    const bodies: Foreign[] = []
+    read.traverse((o) => {
+      if ('geometry' in o) bodies.push(o as unknown as Foreign)
+    })
+    expect(bodies).toHaveLength(2)
+    const [first, second] = bodies
+    expect([first!.parent.name, second!.parent.name]).toEqual(['brick', 'bowl'])
+    expect(first!.material.color.getHexString()).toBe('e9e206')
+    // It draws facet by facet: three corners each, none shared.
+    for (const [k, { mesh }] of [brick, bowl].entries()) {
+      const { array } = bodies[k]!.geometry.attributes.position
+      expect(array.length).toBe(3 * mesh.indices.length)
+      for (let i = 0; i < array.length; i++) {
+        const axis = i % 3
+        expect(array[i]).toBeCloseTo(mesh.positions[3 * mesh.indices[(i - axis) / 3]! + axis]! + mesh.origin[axis]!, 5)
+      }
+    }
+  } finally {
+    vi.unstubAllGlobals()
+  }
+})
+
+interface Foreign {
+  readonly parent: { readonly name: string }
+  readonly geometry: { readonly attributes: { readonly position: { readonly array: Float32Array } } }
+  readonly material: { readonly color: { getHexString(): string } }
+}

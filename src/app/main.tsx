@@ -20,6 +20,7 @@ import { createSession } from '../state/session-store'
 import type { Stores } from '../state/stores'
 import { App } from './app'
 import { download, fileName } from './download'
+import { lookForMoved } from './moved-look'
 import { demoJob, openingJob } from './opening-job'
 import { printTraveller } from './print-traveller'
 import { lookForPulls, tryPull } from './pull-look'
@@ -49,7 +50,9 @@ async function start(): Promise<void> {
   // One core is left to the page; more than four workers would hold more copies of a large scan than they are worth.
   const hands = Math.max(1, Math.min(4, navigator.hardwareConcurrency - 1))
   const runner = runInWorkers(pageWorker, hands)
-  const work = startWork(stores, runner, recentCache(KEPT_RESULTS), () => performance.now())
+  const cache = recentCache(KEPT_RESULTS)
+  const now = () => performance.now()
+  const work = startWork(stores, runner, cache, now)
   const figures = recordFigures(stores.jobs, stores.results)
 
   if (storage === null)
@@ -76,6 +79,7 @@ async function start(): Promise<void> {
     saveFile: () => saveFile(stores),
     lookForPulls: (part, symmetric) => void lookForPulls(stores, runner, part, symmetric).catch(oops),
     tryPull: (part, pull) => void tryPull(stores, runner, part, pull).catch(oops),
+    lookForMoved: (release) => void lookForMoved(stores, { runner, cache, now }, release).catch(oops),
     printTraveller: () => printTraveller(stores),
     writePack: () => void writePack(stores, actions.now()).catch(oops),
     sign: (signature) => void signing.sign(signature).catch(oops),

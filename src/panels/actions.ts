@@ -1,6 +1,6 @@
 /** What the panels ask of the app: everything that reaches a file, a worker or a clock. */
 import type { Point } from '../core/geometry/axes'
-import type { Job, Signature } from '../core/job'
+import type { Job, Revision, Signature } from '../core/job'
 import type { ChangeFigures } from '../state/change-figures'
 import type { Stores } from '../state/stores'
 
@@ -18,6 +18,8 @@ export interface Actions {
   lookForPulls(part: 'underside' | 'topside', symmetric: boolean): void
   /** Tries one pull out on the drawing. */
   tryPull(part: 'underside' | 'topside', pull: Point): void
+  /** Lays on the sheet how far the shells have moved since a release. */
+  lookForMoved(release: Revision): void
   writePack(): void
   /** Opens the print dialog on the traveller of the build. */
   printTraveller(): void

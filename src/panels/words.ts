@@ -76,6 +76,7 @@ export const releaseWords = {
   sinceLast: 'Since then',
   sinceBefore: 'Against the one before',
   nothing: 'nothing has moved',
+  showMoved: 'show on the sheet how far the shells have moved',
   none: 'None was written yet.',
 } as const
 

@@ -270,7 +270,8 @@ class Layout {
     const py = (y: number) => round(top - (drawing.box.y1 - y) * scale)
     const wide = round((drawing.box.x1 - drawing.box.x0) * scale)
     const high = round((drawing.box.y1 - drawing.box.y0) * scale)
-    const ops: PDFOperator[] = [
+    const { page } = this
+    page.pushOperators(
       pushGraphicsState(),
       moveTo(x0, top),
       lineTo(x0 + wide, top),
@@ -279,10 +280,11 @@ class Layout {
       closePath(),
       clip(),
       endPath(),
-    ]
-    for (const shape of drawing.shapes) if (shape.kind === 'path') ops.push(...pathOps(shape, px, py, k))
-    ops.push(popGraphicsState())
-    this.page.pushOperators(...ops)
+    )
+    // Path by path: a map of many thousand pieces handed over as arguments of one call would overflow the stack.
+    for (const shape of drawing.shapes)
+      if (shape.kind === 'path') for (const op of pathOps(shape, px, py, k)) page.pushOperators(op)
+    page.pushOperators(popGraphicsState())
     for (const shape of drawing.shapes) if (shape.kind === 'text') this.letters(shape, px, py, k)
   }
 

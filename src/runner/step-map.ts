@@ -5,6 +5,9 @@
 
 import {
   ANALYSE_PART,
+  type MovedRequest,
+  type MovedSurface,
+  movedSurface,
   type PullMap,
   type PullMapRequest,
   type PullStudy,
@@ -32,6 +35,8 @@ export interface KernelMap extends FlowMap {
   pullMap: { request: PullMapRequest; result: PullMap }
   /** What one pull would lock. */
   pullStudy: { request: PullStudyRequest; result: PullStudy }
+  /** How far a face has moved since an earlier release. */
+  movedSurface: { request: MovedRequest; result: MovedSurface }
 }
 
 export type KernelName = keyof KernelMap
@@ -56,4 +61,5 @@ export const KERNELS: Kernels = {
   readOutline,
   pullMap,
   pullStudy,
+  movedSurface,
 }

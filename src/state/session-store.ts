@@ -1,13 +1,24 @@
 /** Camera, choice, section: how one person looks at the job right now. Never in the job, never undone. */
 import { createStore, type StoreApi } from 'zustand/vanilla'
-import type { PullMap, PullStudy } from '../core/analysis'
+import type { MovedSurface, PullMap, PullStudy } from '../core/analysis'
 import type { Point } from '../core/geometry/axes'
 import type { StepName } from '../core/geometry/trouble'
 import type { Placing } from './placing'
 
 export type Question = 'clear' | 'live' | 'off' | 'release'
 export type ViewName = 'starboard-forward' | 'starboard-aft' | 'plan' | 'profile' | 'body' | 'helm'
-export type MapName = 'gap' | 'unseen' | 'lift' | 'mirror' | 'draft' | 'locked' | 'radius' | 'filling' | 'made' | 'none'
+export type MapName =
+  | 'gap'
+  | 'unseen'
+  | 'lift'
+  | 'mirror'
+  | 'draft'
+  | 'locked'
+  | 'radius'
+  | 'filling'
+  | 'made'
+  | 'moved'
+  | 'none'
 
 export interface Section {
   /** The plane cuts across this axis of the job. */
@@ -33,6 +44,16 @@ export interface PullLook {
   /** The pull that is tried out on the drawing. */
   readonly chosen: PullStudy | null
   readonly busy: boolean
+}
+
+/** The shells against those of an earlier release. */
+export interface MovedLook {
+  /** Content hash of the release. */
+  readonly release: string
+  /** How it is told: 'rev A'. */
+  readonly name: string
+  /** Null while it is worked out. */
+  readonly parts: { readonly underside: MovedSurface; readonly topside: MovedSurface } | null
 }
 
 export interface SessionState {
@@ -64,6 +85,7 @@ export interface SessionState {
   /** An inlet or vent that is being placed, click by click. */
   readonly placing: Placing | null
   readonly pulls: PullLook | null
+  readonly moved: MovedLook | null
   readonly lengthUnit: 'mm' | 'in'
   /** Limits that the legend's leads were dragged to, by map; the job's own limit where none. */
   readonly limits: Readonly<Partial<Record<MapName, number>>>
@@ -97,6 +119,7 @@ export const createSession = (): SessionStore =>
     fillingShell: 'topside',
     placing: null,
     pulls: null,
+    moved: null,
     lengthUnit: 'mm',
     limits: {},
     notice: null,

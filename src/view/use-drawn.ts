@@ -53,6 +53,7 @@ export function useSheetMap(stores: Stores, sheet: SheetStore): SheetMap | null 
   const limits = useStore(stores.session, (s) => s.limits)
   const minRadius_mm = useStore(stores.jobs, (s) => s.history.job.clearance.minRadius_mm)
   const tried = useStore(stores.session, (s) => s.pulls?.chosen ?? null)
+  const moved = useStore(stores.session, (s) => s.moved?.parts ?? null)
   const datum = useResult(stores, 'datum')
   const clearance = useResult(stores, 'clearance')
   const analysis = useResult(stores, 'analysis')
@@ -67,9 +68,9 @@ export function useSheetMap(stores: Stores, sheet: SheetStore): SheetMap | null 
           ...(analysis && { analysis }),
           ...(build && { build }),
         },
-        { slip, question, map, part, limits, minRadius_mm, tried },
+        { slip, question, map, part, limits, minRadius_mm, tried, moved },
       ),
-    [datum, clearance, analysis, build, slip, question, map, part, limits, minRadius_mm, tried],
+    [datum, clearance, analysis, build, slip, question, map, part, limits, minRadius_mm, tried, moved],
   )
 }
 

@@ -15,6 +15,7 @@ export const sheetWords = {
     radius: 'radius',
     filling: 'filling',
     made: 'as made',
+    moved: 'moved',
     none: 'none',
   } satisfies Record<MapName, string>,
   views: {
@@ -42,6 +43,10 @@ export const sheetWords = {
   good: (area: string) => `good ${area}`,
   tooSmall: (area: string) => `too small ${area}`,
   outOfZone: (area: string) => `outside the profile zone ${area}`,
+  movedIn: 'moved in or down',
+  movedOut: 'moved out or up',
+  movedMost: (since: string, most: string, p95: string) => `since ${since}: at most ${most}, 95 % within ${p95}`,
+  movedNew: (area: string) => `was not there ${area}`,
   portLow: 'stands inside its mirror image',
   portHigh: 'stands outside',
   legend: (map: string) => `Legend of the map: ${map}`,

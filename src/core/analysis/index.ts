@@ -7,6 +7,7 @@ export { partFindings } from './findings'
 export { fitMirrorPlane } from './fit-mirror'
 export { leastRadius } from './least-radius'
 export { meshNoise } from './mesh-noise'
+export { type MovedRequest, type MovedSurface, movedSurface } from './moved'
 export { type PullSearch, pullSearch } from './pull-search'
 export {
   type PullMap,

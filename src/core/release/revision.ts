@@ -1,6 +1,16 @@
 /** Releases that were written, and what moved between two of them. */
 import { bounds } from '../geometry/mesh'
-import { type Difference, difference, differenceText, type Job, jobHash, plannedOf, type Revision } from '../job'
+import {
+  adoptJob,
+  type Difference,
+  difference,
+  differenceText,
+  type Job,
+  jobHash,
+  parseJobValue,
+  plannedOf,
+  type Revision,
+} from '../job'
 import type { Manifest } from './manifest'
 import { MANIFEST } from './manifest'
 import type { PackFile, ReleaseResults } from './types'
@@ -20,6 +30,15 @@ export function revisionOf(job: Job, results: ReleaseResults, files: readonly Pa
     planned: JSON.parse(JSON.stringify(plannedOf(job))) as Record<string, unknown>,
   }
 }
+
+/**
+ * The job as it was released: planned again it gives the same geometry, since every step is a function of the job.
+ * @throws Refused `job-invalid` for a revision that an earlier version kept otherwise
+ */
+export const jobOfRevision = ({ planned }: Pick<Revision, 'planned'>): Job =>
+  adoptJob(parseJobValue(planned), (path) => {
+    throw new Error(`release: the revision names the mesh ${path} by a path`)
+  })
 
 /** Figures that two revisions are compared by; unit in the name. */
 export function headlines({ clearance, analysis, tooling, build, fitting }: ReleaseResults): Record<string, number> {

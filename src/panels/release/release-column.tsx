@@ -20,7 +20,7 @@ export function ReleaseColumn({ stores, actions, answer }: PanelProps & { answer
           <HoldLine key={finding.id} finding={finding} number={i + 1} stores={stores} actions={actions} />
         ))}
       </ol>
-      <Revisions stores={stores} />
+      <Revisions stores={stores} actions={actions} />
       <section className="pack-list">
         <h3>The pack, when it is released</h3>
         <ul className="rows">
@@ -34,7 +34,7 @@ export function ReleaseColumn({ stores, actions, answer }: PanelProps & { answer
 }
 
 /** Every release that was written, newest first, with what moved against the one before and since. */
-function Revisions({ stores }: { stores: PanelProps['stores'] }) {
+function Revisions({ stores, actions }: PanelProps) {
   const job = useStore(stores.jobs, (s) => s.history.job)
   const steps = useStore(stores.results, (s) => s.steps)
   const { revisions } = job.release
@@ -55,6 +55,14 @@ function Revisions({ stores }: { stores: PanelProps['stores'] }) {
             <p className="quiet">{r.signedBy.length > 0 ? r.signedBy.join(', ') : 'nobody had signed'}</p>
             {i > 0 && <Moved title={releaseWords.sinceBefore} lines={revisionDifference(revisions[i - 1]!, r)} />}
             <Moved title={releaseWords.sinceLast} lines={revisionDifference(r, now)} />
+            <button
+              type="button"
+              className="link"
+              data-testid={`moved-since-${i}`}
+              onClick={() => actions.lookForMoved(r)}
+            >
+              {releaseWords.showMoved}
+            </button>
           </details>
         ))
         .reverse()}

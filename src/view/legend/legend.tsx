@@ -53,6 +53,11 @@ export function Legend({ stores, sheet, rig, room, map, part, theme }: LegendPro
             {sheetWords.maps[name]}
           </button>
         ))}
+        {map?.name === 'moved' && (
+          <button type="button" className="chosen" aria-pressed>
+            {sheetWords.maps.moved}
+          </button>
+        )}
         {map?.name === 'filling' && <FillingPlay sheet={sheet} rig={rig} fill_min={map.scale.colourTo} />}
         {(question === 'off' || slip === 'build') && (
           <button
@@ -186,7 +191,8 @@ function Scale({ stores, sheet, rig, room, map, theme, width }: ScaleProps) {
           <LimitLead stores={stores} map={map} x={x} foot={foot} axis_px={axis_px} unit={unit} width={width} />
         )}
       </svg>
-      {room.size === 'large' && <Keys map={map} unit={unit} />}
+      {room.size === 'large' &&
+        (map.name === 'moved' ? <MovedKeys stores={stores} map={map} unit={unit} /> : <Keys map={map} unit={unit} />)}
     </>
   )
 }
@@ -281,6 +287,25 @@ function LimitLead({ stores, map, x, foot, axis_px, unit, width }: LimitLeadProp
     >
       {!asked && <line className="own" x1={x(own)} x2={x(own)} y1={foot - 8} y2={foot + 8} />}
     </ScaleLead>
+  )
+}
+
+function MovedKeys({ stores, map, unit }: { stores: Stores; map: SheetMap; unit: ShownUnit }) {
+  const look = useStore(stores.session, (s) => s.moved)
+  if (map.on === 'frame' || !look?.parts) return null
+  const { most_mm, p95_mm } = look.parts[map.on]
+  const unseen = map.areas[3]
+  return (
+    <p className="legend-keys">
+      {sheetWords.movedMost(look.name, lengthText(most_mm, unit, 2), lengthText(p95_mm, unit, 2, 'up'))}
+      <br />
+      <i className="key brown" /> {sheetWords.movedIn} <i className="key sky" /> {sheetWords.movedOut}
+      {unseen > 0 && (
+        <>
+          <i className="key dashed" /> {sheetWords.movedNew(areaText(unseen, unit, 'up'))}
+        </>
+      )}
+    </p>
   )
 }
 

@@ -1,5 +1,5 @@
 /** Which map lies on which part for the question that is asked, with its scale, its limit and the class of every facet. */
-import type { PullStudy } from '../../core/analysis'
+import type { MovedSurface, PullStudy } from '../../core/analysis'
 import type { AnalysisResult } from '../../core/analysis/types'
 import { GEL_SHARE } from '../../core/build-plan/types'
 import type { FlowResults } from '../../core/flow'
@@ -8,7 +8,7 @@ import type { StepName } from '../../core/geometry/trouble'
 import type { MapName, Question } from '../../state/session-store'
 import { facetNormalsOf } from '../geometry/facet-data'
 import type { PartName } from '../sheet-store'
-import { areaByClass, classesBelow, FAILS, gapClasses } from './facet-classes'
+import { areaByClass, classesBelow, FAILS, gapClasses, UNSEEN } from './facet-classes'
 import { draftScale, fillingScale, gapScale, type MapScale, mirrorScale, radiusScale } from './map-scale'
 
 export interface SheetMap {
@@ -50,6 +50,8 @@ export interface MapWish {
   readonly minRadius_mm: number
   /** A pull that is tried out instead of the part's own. */
   readonly tried?: PullStudy | null
+  /** The shells against an earlier release. */
+  readonly moved?: Readonly<Record<PartName, MovedSurface>> | null
 }
 
 /** The map asked for where the question offers it, else its first one. */
@@ -75,6 +77,26 @@ function madeMap({ analysis, clearance }: FlowResults, part: PartName): SheetMap
     ownLimit: null,
     limit: null,
     classes: Uint8Array.from(made.deviation.values, (d) => (Math.abs(d) > half ? FAILS : 0)),
+    low_mm2: 0,
+  })
+}
+
+/** How far the shell has moved since an earlier release; what was not there is dotted. */
+function movedMap({ clearance }: FlowResults, part: PartName, look: MapWish['moved']): SheetMap | null {
+  const face = clearance?.[part].face
+  const against = look?.[part]
+  if (!face || !against || against.moved.meshId !== face.id) return null
+  return finish({
+    name: 'moved',
+    on: part,
+    mesh: face,
+    values: against.moved.values,
+    scale: mirrorScale(Math.abs(against.most_mm)),
+    colours: true,
+    unit: 'mm',
+    ownLimit: null,
+    limit: null,
+    classes: Uint8Array.from(against.moved.values, (d) => (Number.isNaN(d) ? UNSEEN : 0)),
     low_mm2: 0,
   })
 }
@@ -106,6 +128,10 @@ export function sheetMap(results: FlowResults, wish: MapWish): SheetMap | null {
   if (wish.map === 'made' && wish.question === 'off') {
     const made = madeMap(results, wish.part)
     if (made) return made
+  }
+  if (wish.map === 'moved' && wish.question === 'off') {
+    const moved = movedMap(results, wish.part, wish.moved)
+    if (moved) return moved
   }
   const name = chosenMap(wish.question, wish.map)
   if (name === null) return null

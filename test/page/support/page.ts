@@ -5,6 +5,7 @@ export interface OpenOptions {
   readonly width?: number
   readonly height?: number
   readonly colorScheme?: 'light' | 'dark'
+  readonly timezoneId?: string
 }
 
 /** A fresh visitor on the page; faults of the page fail the test that meets them. */
@@ -14,6 +15,7 @@ export async function openPage(browser: Browser, options: OpenOptions = {}): Pro
     colorScheme: options.colorScheme ?? 'light',
     reducedMotion: 'reduce',
     acceptDownloads: true,
+    ...(options.timezoneId && { timezoneId: options.timezoneId }),
   })
   const page = await context.newPage()
   page.setDefaultTimeout(120_000)

@@ -133,10 +133,10 @@ function sideBySide(all: readonly { fitting: PlacedFitting; outline: BaseOutline
   const shapes: DxfShape[] = []
   let x = 0
   for (const { fitting, outline } of all) {
-    const us = outline.borders.flatMap((b) => b.map((p) => p[0]))
-    const vs = outline.borders.flatMap((b) => b.map((p) => p[1]))
-    const [least, most] = us.length > 0 ? [Math.min(...us), Math.max(...us)] : [-20, 20]
-    const top = vs.length > 0 ? Math.max(...vs) : 20
+    const corners = outline.borders.flat()
+    const end = (axis: 0 | 1, best: (a: number, b: number) => number, none: number): number =>
+      corners.length > 0 ? corners.reduce((so, p) => best(so, p[axis]), corners[0]![axis]) : none
+    const [least, most, top] = [end(0, Math.min, -20), end(0, Math.max, 20), end(1, Math.max, 20)]
     const shift = x - least + PAD_MARGIN_MM
     const put = ([u, v]: Place2): Place2 => [u + shift, v]
     shapes.push(...baseShapes(fitting, outline, put))

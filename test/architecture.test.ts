@@ -96,6 +96,26 @@ function judgeCore(from: string, target: string): string | null {
   return target === `core/${there}` || target === `core/${there}/types` ? null : 'a step is entered by its index'
 }
 
+/** What the language leaves to the engine: its last bit differs between Node and browsers. `Math.hypot` and `sqrt` agree. */
+const LOOSE = /^(pow|exp|expm1|log|log10|log2|log1p|a?sinh?|a?cosh?|a?tanh?|atan2|cbrt)$/
+/** Powers of two and ten written out are exact; an angle that Float32 cuts off decides nothing. */
+const LOOSE_ALLOWED = new Set(['core/analysis/draft.ts Math.asin', 'core/geometry/portable-math.ts **'])
+
+function looseMath(from: string, text: string): string[] {
+  const found: string[] = []
+  const visit = (node: ts.Node): void => {
+    if (ts.isPropertyAccessExpression(node) && node.expression.getText() === 'Math' && LOOSE.test(node.name.text))
+      found.push(`${from} Math.${node.name.text}`)
+    if (ts.isBinaryExpression(node) && node.operatorToken.kind === ts.SyntaxKind.AsteriskAsteriskToken) {
+      const constant = [node.left, node.right].every((side) => /^-?[0-9]+$/.test(side.getText()))
+      if (!constant) found.push(`${from} **`)
+    }
+    ts.forEachChild(node, visit)
+  }
+  visit(ts.createSourceFile(from, text, ts.ScriptTarget.Latest, true))
+  return found.filter((f) => !LOOSE_ALLOWED.has(f))
+}
+
 describe('architecture', () => {
   const files = sources(SRC)
 
@@ -122,5 +142,17 @@ describe('architecture', () => {
     expect(faultsOf('core/geometry/x.ts', ['../../view/sheet'])).toHaveLength(1)
     expect(faultsOf('panels/x.tsx', ['../view/sheet', 'three', '../runner/runner'])).toHaveLength(3)
     expect(faultsOf('core/clearance/x.ts', ['react', 'node:fs'])).toHaveLength(2)
+  })
+
+  it('core computes with what all engines round alike', () => {
+    const faults = files
+      .map((path) => ({ from: relative(SRC, path).replaceAll('\\', '/'), path }))
+      .filter(({ from }) => from.startsWith('core/'))
+      .flatMap(({ from, path }) => looseMath(from, readFileSync(path, 'utf8')))
+    expect(faults).toEqual([])
+    expect(looseMath('core/x.ts', 'const a = x ** 2 + Math.sin(y) + 2 ** -21')).toEqual([
+      'core/x.ts **',
+      'core/x.ts Math.sin',
+    ])
   })
 })

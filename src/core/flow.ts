@@ -79,7 +79,7 @@ export type FlowTable = { readonly [N in FlowStep]: FlowRow<N> }
 export const FLOW: FlowTable = {
   scan: {
     name: 'scan',
-    version: 2,
+    version: 3,
     after: [],
     reads: (job) => ({ ...job.scan, files: job.scan.files.map((f) => f.asset) }),
     request: (job, given) => ({
@@ -115,7 +115,7 @@ export const FLOW: FlowTable = {
   },
   clearance: {
     name: 'clearance',
-    version: 4,
+    version: 5,
     after: ['scan', 'frame', 'datum'],
     reads: (job) => ({ settings: job.clearance, tubes: job.frame.tubes, noise: job.scan.noise_mm }),
     meshes: ({ clearance: { imported } }) => [imported.underside, imported.topside].filter((entry) => entry !== null),
@@ -142,7 +142,7 @@ export const FLOW: FlowTable = {
   },
   seats: {
     name: 'seats',
-    version: 1,
+    version: 2,
     after: ['scan', 'frame', 'datum', 'clearance'],
     // Only what is seated: a lamp without a seat may be moved without anything below being made again.
     reads: (job) => ({
@@ -266,7 +266,7 @@ export const FLOW: FlowTable = {
   },
   tooling: {
     name: 'tooling',
-    version: 1,
+    version: 2,
     after: ['clearance', 'seats'],
     reads: (job) => job.tooling,
     request: (job, { results }) => {
@@ -283,7 +283,7 @@ export const FLOW: FlowTable = {
   },
   build: {
     name: 'build',
-    version: 4,
+    version: 5,
     after: ['frame', 'datum', 'clearance', 'seats', 'fitting'],
     reads: (job) => ({ ...job.build, masses: job.fittings.map((f) => f.mass_kg), tubes: job.frame.tubes }),
     request: (job, { results }) => {

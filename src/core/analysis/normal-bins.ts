@@ -2,8 +2,10 @@
  * The normals of a mesh gathered into cells of the sphere: how much area faces away from a direction, without asking every
  * facet again for each of a thousand directions.
  */
+
 import { BLOCK, type Steps } from '../geometry/kernel'
 import type { FacetShape } from '../geometry/measure'
+import { square } from '../geometry/portable-math'
 
 /** Cells along each side of the octahedron unfolded into a square: about 0.7 degrees. */
 const SIDE_CELLS = 192
@@ -52,7 +54,7 @@ export function* normalBins({ normals, areas_mm2 }: FacetShape): Steps<NormalBin
     for (let k = 0; k < 3; k++) normal[3 * c + k]! += a * normals[3 * f + k]!
   }
   for (let c = 0; c < count; c++) {
-    const length = Math.sqrt(normal[3 * c]! ** 2 + normal[3 * c + 1]! ** 2 + normal[3 * c + 2]! ** 2)
+    const length = Math.sqrt(square(normal[3 * c]!) + square(normal[3 * c + 1]!) + square(normal[3 * c + 2]!))
     if (length > 0) for (let k = 0; k < 3; k++) normal[3 * c + k]! /= length
   }
   yield 0.8

@@ -6,7 +6,7 @@ import type { Direction, Point } from '../geometry/axes'
 import { type Steps, within } from '../geometry/kernel'
 import { facetShape } from '../geometry/measure'
 import { facetCount, type Mesh, vertexCount } from '../geometry/mesh'
-import { cosDeg, sinDeg } from '../geometry/portable-math'
+import { cosDeg, sinDeg, square } from '../geometry/portable-math'
 import { facetSides, planView, SIDE, unitPull } from './plan-view'
 import { lockedShares } from './undercut'
 
@@ -157,7 +157,7 @@ function lineLength(mesh: Mesh, plane: { normal: Direction; offset_mm: number })
     }
     if (ends.length !== 2) continue
     const [a, b] = ends as [Point, Point]
-    sum += Math.sqrt((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2 + (a[2] - b[2]) ** 2)
+    sum += Math.sqrt(square(a[0] - b[0]) + square(a[1] - b[1]) + square(a[2] - b[2]))
   }
   return sum
 }

@@ -1,6 +1,7 @@
 import { ZONES } from '../clearance/types'
 import { type Steps, within } from '../geometry/kernel'
 import { facetCount } from '../geometry/mesh'
+import { square } from '../geometry/portable-math'
 import { bagsFor, triangularBeadLeg_mm, workingTime_min } from './bonding'
 import { faceGap, fillBetween, GAP_ZONES_MM, rawFace } from './gap-between'
 import { PASTE_GCM3 } from './materials'
@@ -49,7 +50,7 @@ function trimLength_mm({ face }: BuildShell): number {
       const a = indices[f + k]!
       const b = indices[f + ((k + 1) % 3)]!
       const key = a < b ? `${a} ${b}` : `${b} ${a}`
-      const d = Math.sqrt([0, 1, 2].reduce((s, c) => s + (p[3 * a + c]! - p[3 * b + c]!) ** 2, 0))
+      const d = Math.sqrt([0, 1, 2].reduce((s, c) => s + square(p[3 * a + c]! - p[3 * b + c]!), 0))
       if (once.has(key)) once.delete(key)
       else once.set(key, d)
     }

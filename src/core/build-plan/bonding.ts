@@ -1,6 +1,7 @@
 /**
  * The bond between two laminates: bead, squeeze-out, weights, time. Formulas of the check values' section 8.
  */
+import { exp, power, square } from '../geometry/portable-math'
 
 /** Leg of an equal-leg triangular bead that fills width × gap with a share over, mm. */
 export const triangularBeadLeg_mm = (width_mm: number, gap_mm: number, over: number): number =>
@@ -19,7 +20,7 @@ export const bagsFor = (wanted_Pa: number, area_m2: number, bag_kg: number): num
 
 /** Working time at another temperature: halves per 10 °C up (stated in several supplier notes; the factor is really 1.5–2.5). */
 export const workingTime_min = (at25_min: number, temperature_C: number, factor = 2): number =>
-  at25_min * factor ** ((25 - temperature_C) / 10)
+  at25_min * power(factor, (25 - temperature_C) / 10)
 
 /** Average and greatest shear of a balanced single lap by Volkersen (Luftfahrtforschung 15, 1938), MPa. N, mm, MPa. */
 export function volkersen(lap: {
@@ -34,7 +35,7 @@ export function volkersen(lap: {
   const average_MPa = lap.force_N / (lap.width_mm * lap.length_mm)
   const w = Math.sqrt((lap.shear_MPa / lap.bond_mm) * (2 / (lap.modulus_MPa * lap.thickness_mm)))
   const half = (w * lap.length_mm) / 2
-  const e = Math.exp(-2 * half)
+  const e = exp(-2 * half)
   return { average_MPa, greatest_MPa: (average_MPa * half * (1 + e)) / (1 - e) }
 }
 
@@ -59,7 +60,7 @@ export function unlikeLapFactor(lap: {
   const { stiffness1_Nmm: a, stiffness2_Nmm: b } = lap
   const w = Math.sqrt((lap.shear_MPa / lap.bond_mm) * (1 / a + 1 / b))
   const half = (w * lap.length_mm) / 2
-  const e = Math.exp(-2 * half)
+  const e = exp(-2 * half)
   const tanh = (1 - e) / (1 + e)
   const p = a / b
   return half * (1 / tanh + Math.abs((1 - p) / (1 + p)) * tanh)
@@ -80,12 +81,12 @@ export function golandReissner(lap: {
 }): { k: number; greatest_MPa: number } {
   const { force_Nmm: P, modulus_MPa: E, thickness_mm: t } = lap
   const c = lap.length_mm / 2
-  const u = Math.sqrt((3 * (1 - lap.poisson ** 2)) / 2) * (c / t) * Math.sqrt(P / t / E)
-  const cosh = (Math.exp(u) + Math.exp(-u)) / 2
-  const sinh = (Math.exp(u) - Math.exp(-u)) / 2
+  const u = Math.sqrt((3 * (1 - square(lap.poisson))) / 2) * (c / t) * Math.sqrt(P / t / E)
+  const cosh = (exp(u) + exp(-u)) / 2
+  const sinh = (exp(u) - exp(-u)) / 2
   const k = cosh / (cosh + 2 * Math.SQRT2 * sinh)
   const x = (Math.sqrt((8 * lap.shear_MPa * t) / (E * lap.bond_mm)) * c) / t
-  const e = Math.exp(-2 * x)
+  const e = exp(-2 * x)
   return { k, greatest_MPa: (P / (8 * c)) * (x * (1 + 3 * k) * ((1 + e) / (1 - e)) + 3 * (1 - k)) }
 }
 
@@ -96,11 +97,11 @@ export const squeezeTime_s = (
   force_Nm: number,
   from_m: number,
   to_m: number,
-): number => ((viscosity_Pas * width_m ** 3) / (2 * force_Nm)) * (1 / to_m ** 2 - 1 / from_m ** 2)
+): number => ((viscosity_Pas * width_m * square(width_m)) / (2 * force_Nm)) * (1 / square(to_m) - 1 / square(from_m))
 
 /** The gap at which a paste with a yield stress stops, m: τ W² / 2f. SI. */
 export const squeezeStop_m = (yield_Pa: number, width_m: number, force_Nm: number): number =>
-  (yield_Pa * width_m ** 2) / (2 * force_Nm)
+  (yield_Pa * square(width_m)) / (2 * force_Nm)
 
 const GAS = 8.314462618
 /** Activation energy that halves a time between two temperatures (Arrhenius), J/mol; °C. */
@@ -109,4 +110,4 @@ export const activationEnergy_Jmol = (from_C: number, to_C: number): number =>
 
 /** A time at another temperature by Arrhenius. */
 export const arrheniusTime = (at: number, at_C: number, to_C: number, energy_Jmol: number): number =>
-  at * Math.exp((energy_Jmol / GAS) * (1 / (to_C + 273.15) - 1 / (at_C + 273.15)))
+  at * exp((energy_Jmol / GAS) * (1 / (to_C + 273.15) - 1 / (at_C + 273.15)))

@@ -1,5 +1,7 @@
 /** What has to be bought, mixed, laid, filled, bonded and lifted: on the shells of this job. */
+
 import { type Steps, within } from '../geometry/kernel'
+import { power } from '../geometry/portable-math'
 import type { Finding } from '../geometry/trouble'
 import { bondPlan } from './bond-plan'
 import { cureClock } from './cure-clock'
@@ -57,7 +59,7 @@ export function* buildStep(request: BuildRequest): Steps<BuildResult> {
     infusion.length > 0
       ? [Math.max(...infusion.map((f) => f.fill_min[0])), Math.max(...infusion.map((f) => f.fill_min[2]))]
       : null,
-    resinOf(settings.resin).gel_min * 2 ** ((25 - settings.shop_C) / 10),
+    resinOf(settings.resin).gel_min * power(2, (25 - settings.shop_C) / 10),
     bond !== null,
   )
   return {

@@ -3,6 +3,7 @@
  * they halve per 10 °C up (B11), and because that factor is really 1.5 to 2.5 the band widens with the distance from 20 °C.
  * The hours at 20 °C are common practice without a source; the resin's data sheet decides.
  */
+import { power } from '../geometry/portable-math'
 import { Refused } from '../geometry/trouble'
 import type { BuildSettings, CureEvent, Resin20 } from './types'
 
@@ -27,7 +28,7 @@ const PASTE_AT_20 = { release_h: [4, 8], load_h: [24, 48] } as const
 
 /** Least and greatest factor on times at 20 °C: powers of 1.5, 2 and 2.5. */
 export function rateBand(temperature_C: number): readonly [number, number] {
-  const all = [1.5, 2, 2.5].map((f) => f ** ((20 - temperature_C) / 10))
+  const all = [1.5, 2, 2.5].map((f) => power(f, (20 - temperature_C) / 10))
   return [Math.min(...all), Math.max(...all)]
 }
 

@@ -1,5 +1,7 @@
 /** Where resin enters and air leaves: the simple layouts, and what the user placed, as nodes of the filling mesh. */
+
 import type { Point } from '../geometry/axes'
+import { square } from '../geometry/portable-math'
 import type { CoarseMesh } from './coarse-mesh'
 import { type FlowNet, kindAt, type Reinforcement } from './flow-mesh'
 import { withPort } from './port'
@@ -126,7 +128,7 @@ function nearestNode({ positions: p }: CoarseMesh, net: FlowNet, to: Point): num
   let least = Infinity
   for (let n = 0; n < net.nodes; n++) {
     if (net.volume[n] === 0) continue
-    const d = (p[3 * n]! - to[0]) ** 2 + (p[3 * n + 1]! - to[1]) ** 2 + (p[3 * n + 2]! - to[2]) ** 2
+    const d = square(p[3 * n]! - to[0]) + square(p[3 * n + 1]! - to[1]) + square(p[3 * n + 2]! - to[2])
     if (d < least) {
       least = d
       best = n

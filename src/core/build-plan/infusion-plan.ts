@@ -4,6 +4,7 @@ import type { Point } from '../geometry/axes'
 import { facetField } from '../geometry/facet-field'
 import { type Steps, within } from '../geometry/kernel'
 import { bounds, facetCount, vertexCount } from '../geometry/mesh'
+import { power, square } from '../geometry/portable-math'
 import { type CoarseMesh, coarseMesh } from './coarse-mesh'
 import { at, type Feeding, type FeedMesh, feedingOf } from './feeds'
 import { type FlowNet, flowNet, type Reinforcement } from './flow-mesh'
@@ -153,7 +154,7 @@ function report(
 
 /** Pressure along a pipe in laminar flow: 128 μ L Q / π d⁴ (Hagen and Poiseuille; I19). SI units. */
 export const pipeDrop_Pa = (viscosity_Pas: number, length_m: number, flow_m3s: number, bore_m: number): number =>
-  (128 * viscosity_Pas * length_m * flow_m3s) / (Math.PI * bore_m ** 4)
+  (128 * viscosity_Pas * length_m * flow_m3s) / (Math.PI * square(square(bore_m)))
 
 /** The worst line's loss: lines share the mean flow by length, and it leaves evenly along each, so that half of a pipe's drop is left. */
 function feedDrop_Pa(lines: Feeding['lines'], viscosity_Pas: number, flow_m3s: number, bore_m: number): number {
@@ -198,7 +199,7 @@ function lastAreas(coarse: CoarseMesh, net: FlowNet, { arrival_s, fill_s }: Fill
 }
 
 /** Gel time halves for each 10 °C, from 25 °C (check value B11; the factor is really 1.5 to 2.5). */
-const gelAt = ({ resin, shop_C }: BuildSettings): number => resinOf(resin).gel_min * 2 ** ((25 - shop_C) / 10)
+const gelAt = ({ resin, shop_C }: BuildSettings): number => resinOf(resin).gel_min * power(2, (25 - shop_C) / 10)
 
 function permeabilitySpread(settings: BuildSettings, shell: BuildShell): { low: number; high: number } {
   const plies = pliesOf(shell, settings)

@@ -4,6 +4,7 @@
  * Fibre volume fraction from mass fraction, ply thickness and resin mass as in any composites text (ISO 12215-5 annex C has the
  * same in small-craft form): Vf = (w/ρf) / (w/ρf + (1−w)/ρm), t = W/(ρf Vf), resin = W (1/w − 1).
  */
+import { square } from '../geometry/portable-math'
 
 /** g/cm³ both; the mass fraction of fibre 0 < w < 1. */
 export const fibreVolumeFraction = (w: number, fibre_gcm3: number, resin_gcm3: number): number =>
@@ -84,8 +85,8 @@ export function sandwich(skin_mm: number, core_mm: number, skin_GPa: number, cor
 
 /** Middle of a strip on two supports under even pressure: 5 q L⁴ / 384 D + q L² / 8 S, in mm. */
 export const stripDeflection_mm = (q_Pa: number, span_m: number, { bending_Nm, shear_Nm }: SandwichFigures): number =>
-  1000 * ((5 * q_Pa * span_m ** 4) / (384 * bending_Nm) + (q_Pa * span_m ** 2) / (8 * shear_Nm))
+  1000 * ((5 * q_Pa * square(square(span_m))) / (384 * bending_Nm) + (q_Pa * square(span_m)) / (8 * shear_Nm))
 
 /** Plate stiffness of a solid laminate, N m: E t³ / 12 (1 − ν²) (Timoshenko & Woinowsky-Krieger). */
 export const plateStiffness_Nm = (modulus_GPa: number, thickness_mm: number, poisson: number): number =>
-  (modulus_GPa * 1e9 * (thickness_mm / 1000) ** 3) / (12 * (1 - poisson * poisson))
+  (modulus_GPa * 1e9 * (thickness_mm / 1000) * square(thickness_mm / 1000)) / (12 * (1 - poisson * poisson))

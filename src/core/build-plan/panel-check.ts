@@ -3,9 +3,11 @@
  * twice the farthest distance of the crown from anything that carries it. Strip: 5qL⁴/384D + qL²/8S (Allen 1969; Zenkert 1995);
  * solid laminate D = E t³/12(1 − ν²) (Timoshenko & Woinowsky-Krieger). A strip gives more than the plate it stands for.
  */
+
 import { ZONES } from '../clearance/types'
 import type { Point } from '../geometry/axes'
 import { facetCount } from '../geometry/mesh'
+import { square } from '../geometry/portable-math'
 import { acrossModulus, alongModulus, matModulus, plateStiffness_Nm, sandwich } from './laminate'
 import { type Core, GLASS_GPA, RESIN_GPA } from './materials'
 import type { ClosedLine } from './trim-line'
@@ -38,8 +40,8 @@ export function panelCheck(input: PanelInput): PanelCheck | null {
   const E = laminateModulus_GPa(input.vf, input.matShare)
   const stiff = core ? sandwich(thickness_mm / 2, core.thickness_mm, E, core.kind.shear_MPa) : null
   const bending_Nm = stiff?.bending_Nm ?? plateStiffness_Nm(E, thickness_mm, POISSON)
-  const shear_mm = stiff ? (1000 * load_Pa * span_m ** 2) / (8 * stiff.shear_Nm) : 0
-  const bending_mm = (1000 * 5 * load_Pa * span_m ** 4) / (384 * bending_Nm)
+  const shear_mm = stiff ? (1000 * load_Pa * square(span_m)) / (8 * stiff.shear_Nm) : 0
+  const bending_mm = (1000 * 5 * load_Pa * square(square(span_m))) / (384 * bending_Nm)
   const deflection_mm = bending_mm + shear_mm
   return {
     shell: shell.name,
@@ -85,7 +87,7 @@ function farthest(
       const dy = by - ay
       const l2 = dx * dx + dy * dy
       const t = l2 > 0 ? Math.min(1, Math.max(0, ((at[0] - ax) * dx + (at[1] - ay) * dy) / l2)) : 0
-      const d = (at[0] - ax - t * dx) ** 2 + (at[1] - ay - t * dy) ** 2
+      const d = square(at[0] - ax - t * dx) + square(at[1] - ay - t * dy)
       if (d < least) least = d
     }
     const distance_mm = Math.sqrt(least)

@@ -1,10 +1,12 @@
 /** Which facets of a moulded face lie in a zone of the ply schedule, and how large and how long-edged that zone is. */
+
 import { ZONES } from '../clearance/types'
 import { convexHull } from '../fitting'
 import { adjacency } from '../geometry/adjacency'
 import type { Point } from '../geometry/axes'
 import type { Steps } from '../geometry/kernel'
 import { facetCount, facetMiddle, type Mesh, vertexCount } from '../geometry/mesh'
+import { square } from '../geometry/portable-math'
 import type { BuildFitting, BuildShell, PlyZone } from './types'
 
 export interface ZoneShape {
@@ -72,7 +74,7 @@ function shapeOf(zone: PlyZone, { face }: BuildShell, across: Int32Array, inside
       if (other >= 0 && inside[other] === 1) continue
       const a = 3 * indices[3 * f + k]!
       const b = 3 * indices[3 * f + ((k + 1) % 3)]!
-      const l = Math.sqrt((p[a]! - p[b]!) ** 2 + (p[a + 1]! - p[b + 1]!) ** 2 + (p[a + 2]! - p[b + 2]!) ** 2)
+      const l = Math.sqrt(square(p[a]! - p[b]!) + square(p[a + 1]! - p[b + 1]!) + square(p[a + 2]! - p[b + 2]!))
       if (other < 0) trim += l
       else edge += l
     }
@@ -116,7 +118,7 @@ function outsideBy(hull: readonly (readonly [number, number])[], x: number, y: n
     if (dx * (y - a[1]) - dy * (x - a[0]) < 0) within = false
     const l2 = dx * dx + dy * dy
     const t = l2 > 0 ? Math.min(1, Math.max(0, ((x - a[0]) * dx + (y - a[1]) * dy) / l2)) : 0
-    least = Math.min(least, (x - a[0] - t * dx) ** 2 + (y - a[1] - t * dy) ** 2)
+    least = Math.min(least, square(x - a[0] - t * dx) + square(y - a[1] - t * dy))
   }
   return within ? 0 : Math.sqrt(least)
 }

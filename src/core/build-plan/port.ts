@@ -1,3 +1,4 @@
+import { ln } from '../geometry/portable-math'
 import type { FlowNet } from './flow-mesh'
 
 /** A point port on a sheet of one kind near it. */
@@ -55,7 +56,7 @@ export function withPort(
   for (const i of held)
     for (let k = net.start[i]!; k < net.start[i + 1]!; k++) {
       const j = net.neighbour[k]!
-      if (!inside.has(j)) sum += net.coupling[k]! * Math.log(distance(j) / equal)
+      if (!inside.has(j)) sum += net.coupling[k]! * ln(distance(j) / equal)
     }
   const factor = (2 * Math.PI * port.conductance_m3) / sum
   if (!(factor > 0)) return { net, nodes: held }

@@ -3,6 +3,7 @@ import type { Point } from '../geometry/axes'
 import { nextHalf } from '../geometry/islands'
 import type { Steps } from '../geometry/kernel'
 import { type Mesh, vertexCount } from '../geometry/mesh'
+import { square } from '../geometry/portable-math'
 
 /** A closed line of points with its arc lengths. */
 export interface ClosedLine {
@@ -76,7 +77,7 @@ function fromForward(points: readonly Point<'job'>[]): readonly Point<'job'>[] {
 }
 
 export const distance = (a: Point, b: Point): number =>
-  Math.sqrt((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2 + (a[2] - b[2]) ** 2)
+  Math.sqrt(square(a[0] - b[0]) + square(a[1] - b[1]) + square(a[2] - b[2]))
 
 /** The place on a closed line nearest to a point: how far along it, and how far off. */
 export function nearestOnLine(line: ClosedLine, to: Point): { along_mm: number; off_mm: number } {

@@ -1,6 +1,7 @@
 import type { Steps } from '../geometry/kernel'
 import type { Mesh } from '../geometry/mesh'
 import { closestOnTriangle } from '../geometry/point-triangle'
+import { square } from '../geometry/portable-math'
 import { type CoverPoints, facetWithinCover } from './cover-points'
 import { EDGE_CORNER, TRIANGLES } from './cube-loops'
 import type { BitGrid } from './grown-body'
@@ -175,7 +176,7 @@ class Crossing {
       const f = recent[i]!
       if (f < 0 || f === but) continue
       closestOnFacet(cover.mesh, f, x, y, z, foot)
-      if ((x - foot[0]!) ** 2 + (y - foot[1]!) ** 2 + (z - foot[2]!) ** 2 < d * d) return f
+      if (square(x - foot[0]!) + square(y - foot[1]!) + square(z - foot[2]!) < d * d) return f
     }
     const [ox, oy, oz] = cover.mesh.origin
     return facetWithinCover(cover, x + ox, y + oy, z + oz, d, -1)

@@ -1,6 +1,7 @@
 import { BLOCK, type Steps, within } from '../geometry/kernel'
 import { facetCount, type Mesh } from '../geometry/mesh'
 import { pointTriangleDistance2 } from '../geometry/point-triangle'
+import { square } from '../geometry/portable-math'
 import { buildTriangleTree, leafCount, leafStart, type TriangleTree } from '../geometry/triangle-tree'
 
 /**
@@ -89,7 +90,7 @@ export function* coverPoints(mesh: Mesh, wanted_mm: number): Steps<CoverPoints> 
   const cover2 = new Float32Array(vertices + extraFacet.length)
   cover2.set(vertexCover2)
   // Equal cuts of a triangle have its shape; their points are rounded to Float32, for which a hundredth is generous.
-  cover2.fill(spacing_mm ** 2 / 3 + 0.01 * spacing_mm, vertices)
+  cover2.fill(square(spacing_mm) / 3 + 0.01 * spacing_mm, vertices)
   extraFacet.forEach((f, i) => {
     around[3 * facets + i] = f
   })
@@ -130,9 +131,9 @@ export function* coverPoints(mesh: Mesh, wanted_mm: number): Steps<CoverPoints> 
 
 /** Longest edge, and the squared radius in which the three corners cover the triangle: its circle's, or half the longest edge where that is obtuse. */
 function sizeOf(p: Float32Array, a: number, b: number, c: number): [number, number] {
-  const ab = (p[a]! - p[b]!) ** 2 + (p[a + 1]! - p[b + 1]!) ** 2 + (p[a + 2]! - p[b + 2]!) ** 2
-  const bc = (p[b]! - p[c]!) ** 2 + (p[b + 1]! - p[c + 1]!) ** 2 + (p[b + 2]! - p[c + 2]!) ** 2
-  const ca = (p[c]! - p[a]!) ** 2 + (p[c + 1]! - p[a + 1]!) ** 2 + (p[c + 2]! - p[a + 2]!) ** 2
+  const ab = square(p[a]! - p[b]!) + square(p[a + 1]! - p[b + 1]!) + square(p[a + 2]! - p[b + 2]!)
+  const bc = square(p[b]! - p[c]!) + square(p[b + 1]! - p[c + 1]!) + square(p[b + 2]! - p[c + 2]!)
+  const ca = square(p[c]! - p[a]!) + square(p[c + 1]! - p[a + 1]!) + square(p[c + 2]! - p[a + 2]!)
   const longest2 = Math.max(ab, bc, ca)
   const longest = Math.sqrt(longest2)
   if (2 * longest2 >= ab + bc + ca) return [longest, longest2 / 4]

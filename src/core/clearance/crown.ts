@@ -1,4 +1,5 @@
 import { type Steps, within } from '../geometry/kernel'
+import { square } from '../geometry/portable-math'
 import { type PlanGrid, type SheetPoint, sampleSheet } from './plan-grid'
 import { paddedIndex, plateStencils, type Relaxation, relax } from './plate-stencil'
 
@@ -119,7 +120,7 @@ export function* crownFrom(draft: CrownDraft, options: CrownOptions): Steps<Crow
  */
 export function* crownAgain(before: Crown, options: CrownOptions): Steps<Crown> {
   const level = Math.min(DIAL_LEVEL, levelCount(before.grid) - 1)
-  const f = 2 ** level
+  const f = 1 << level
   const { grid } = before
   const coarse: PlanGrid = { ...grid, nx: (grid.nx - 1) / f + 1, ny: (grid.ny - 1) / f + 1, h: grid.h * f }
   const height = new Float64Array(coarse.nx * coarse.ny)
@@ -152,7 +153,7 @@ export function leastConcaveRadius(grid: PlanGrid, height: Float64Array, inside:
       const xy =
         j === 0 ? 0 : (height[up + every]! - height[up - every]! - height[down + every]! + height[down - every]!) / 4
       const mean = (xx + yy) / 2
-      const curvature = mean + Math.sqrt(((xx - yy) / 2) ** 2 + xy * xy)
+      const curvature = mean + Math.sqrt(square((xx - yy) / 2) + xy * xy)
       if (curvature > largest) largest = curvature
     }
   return largest > 0 ? (h * h) / largest : Infinity
@@ -195,7 +196,7 @@ export interface Sheet {
   readonly height: Float64Array
 }
 
-const membrane = (tautness: number): number => (tautness / TAUT_LENGTH_MM) ** 2
+const membrane = (tautness: number): number => square(tautness / TAUT_LENGTH_MM)
 
 const firstLoad = (options: CrownOptions): number =>
   24 / (options.fairRadius_mm * FIRST_SPAN_MM * FIRST_SPAN_MM) + membrane(options.tautness) / options.fairRadius_mm
@@ -267,7 +268,7 @@ function* sweepLevel(
 
 function coarsen(problem: Problem, level: number): Problem {
   if (level === 0) return problem
-  const f = 2 ** level
+  const f = 1 << level
   const { grid } = problem
   const size: PlanGrid = { ...grid, nx: (grid.nx - 1) / f + 1, ny: (grid.ny - 1) / f + 1, h: grid.h * f }
   const inside = new Uint8Array(size.nx * size.ny)
@@ -278,7 +279,7 @@ function coarsen(problem: Problem, level: number): Problem {
 
 /** The obstacle on a coarser grid: per cell the highest fine place, seen from the node along the sheet's own slope. */
 function pool(problem: Problem, sheet: Sheet, level: number): Float64Array {
-  const f = 2 ** level
+  const f = 1 << level
   const half = f / 2
   const { grid } = problem
   const { nx, ny, mirrored } = sheet.grid

@@ -1,3 +1,4 @@
+import { atan2Rad, cosDeg, cosRad, sinDeg, sinRad } from '../geometry/portable-math'
 import { Refused } from '../geometry/trouble'
 import { cornerCount, mitres, type PlanCurve } from './plan-curve'
 import { type PlanGrid, type SheetPoint, sampleSheet } from './plan-grid'
@@ -51,8 +52,8 @@ export function edgeRows(options: EdgeOptions): EdgeRows {
   const { curve, reference_mm, grid, height, radius_mm, flange } = options
   const n = cornerCount(curve)
   const draft = ((options.draft_deg + DRAFT_ALLOWANCE_DEG) * Math.PI) / 180
-  const sin = Math.sin(draft)
-  const cos = Math.cos(draft)
+  const sin = sinDeg(options.draft_deg + DRAFT_ALLOWANCE_DEG)
+  const cos = cosDeg(options.draft_deg + DRAFT_ALLOWANCE_DEG)
   const tan = sin / cos
   const { mx, my } = mitres(curve)
   const flangeArcs = flange ? FOLD_ARCS : 0
@@ -91,12 +92,12 @@ export function edgeRows(options: EdgeOptions): EdgeRows {
       }
     }
     const zc = point.z
-    const theta0 = Math.atan2(sin0, cos0)
+    const theta0 = atan2Rad(sin0, cos0)
     const theta1 = draft - Math.PI / 2
     put(0, a, zc)
     for (let arc = 1; arc < EDGE_ARCS; arc++) {
       const theta = theta0 + ((theta1 - theta0) * arc) / EDGE_ARCS
-      put(arc, a + r * (sin0 - Math.sin(theta)), zc + r * (Math.cos(theta) - cos0))
+      put(arc, a + r * (sin0 - sinRad(theta)), zc + r * (cosRad(theta) - cos0))
     }
     const wallTop = zc + r * (sin - cos0)
     put(EDGE_ARCS, (reference_mm - wallTop) * tan, wallTop)
@@ -113,7 +114,7 @@ export function edgeRows(options: EdgeOptions): EdgeRows {
     for (let arc = 1; arc <= FOLD_ARCS; arc++) {
       // From the wall's direction to level, the middle of the arc outside.
       const theta = theta1 * (1 - arc / FOLD_ARCS)
-      put(EDGE_ARCS + 1 + arc, footOffset + f * (cos + Math.sin(theta)), foot - f * (Math.cos(theta) - sin))
+      put(EDGE_ARCS + 1 + arc, footOffset + f * (cos + sinRad(theta)), foot - f * (cosRad(theta) - sin))
     }
     put(rowCount - 1, footOffset + f * cos + flange.width_mm, foot - f * (1 - sin))
   }
@@ -125,5 +126,4 @@ export function edgeRows(options: EdgeOptions): EdgeRows {
 }
 
 /** Depth that the fold takes off the straight wall. */
-export const foldDepth_mm = (fold_mm: number, draft_deg: number): number =>
-  fold_mm * (1 - Math.sin((draft_deg * Math.PI) / 180))
+export const foldDepth_mm = (fold_mm: number, draft_deg: number): number => fold_mm * (1 - sinDeg(draft_deg))

@@ -1,5 +1,6 @@
 import { BLOCK, type Steps } from '../geometry/kernel'
 import { facetCount, type Mesh, makeMesh } from '../geometry/mesh'
+import { atan2Rad } from '../geometry/portable-math'
 import type { ShellFace } from './shell'
 
 /** Weight of the mean normal in the least squares: enough to settle flat places, too little to thin a fold. */
@@ -86,7 +87,7 @@ function addFacet(p: Float32Array, indices: Uint32Array, f: number, sums: Float6
     const u = e[k]!
     const v = e[(k + 2) % 3]!
     const dot = -(u[0]! * v[0]! + u[1]! * v[1]! + u[2]! * v[2]!)
-    const w = Math.atan2(size, dot)
+    const w = atan2Rad(size, dot)
     const s = (10 * at[k]!) / 3
     sums[s]! += w * x * x
     sums[s + 1]! += w * x * y

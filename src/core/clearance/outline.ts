@@ -1,4 +1,5 @@
 import type { Steps } from '../geometry/kernel'
+import { square } from '../geometry/portable-math'
 import { Refused } from '../geometry/trouble'
 import { arcLengths, cornerCount, cornerRadius, type PlanCurve, pushOut, resample, smooth } from './plan-curve'
 import { fieldAt, outerContour } from './plan-field'
@@ -123,9 +124,9 @@ function beam(curve: PlanCurve, lack: Float64Array): Float64Array {
     return worst
   })
   const h = FINE_MM * every
-  const tension = (h / BEAM_MM) ** 2
+  const tension = square(h / BEAM_MM)
   // A span s sags under load q with a radius of 24/(q s²) (clamped strip).
-  const load = (24 / (BEAM_RADIUS_MM * BEAM_MM * BEAM_MM)) * h ** 4
+  const load = (24 / (BEAM_RADIUS_MM * BEAM_MM * BEAM_MM)) * square(square(h))
   const diagonal = 6 + 2 * tension
   const u = floor.slice()
   for (let sweep = 0; sweep < BEAM_SWEEPS; sweep++)
@@ -153,7 +154,7 @@ function straightness(curve: PlanCurve): Float64Array {
   const n = cornerCount(curve)
   const reach = Math.min(30, Math.floor((n - 1) / 2))
   const bend = Float64Array.from({ length: n }, (_, k) =>
-    Math.min(1, (cornerRadius(curve, k, reach) / STRAIGHT_MM) ** 2),
+    Math.min(1, square(cornerRadius(curve, k, reach) / STRAIGHT_MM)),
   )
   return bend.map((_, k) => {
     let least = 1

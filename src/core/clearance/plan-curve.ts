@@ -4,6 +4,7 @@
  * `mirrored`: an open chain in y ≥ 0 from (x, 0) forward to (x, 0) aft, whose mirror image closes it; its first and last
  * corner lie on y = 0 exactly. Otherwise a closed loop whose last corner is followed by its first.
  */
+import { square } from '../geometry/portable-math'
 export interface PlanCurve {
   readonly x: Float64Array
   readonly y: Float64Array
@@ -138,9 +139,9 @@ export function cornerRadius(curve: PlanCurve, k: number, reach: number): number
   const bx = curve.x[k]!
   const by = curve.y[k]!
   const twice = (bx - ax) * (cy - ay) - (by - ay) * (cx - ax)
-  const a = Math.sqrt((bx - ax) ** 2 + (by - ay) ** 2)
-  const b = Math.sqrt((cx - bx) ** 2 + (cy - by) ** 2)
-  const c = Math.sqrt((cx - ax) ** 2 + (cy - ay) ** 2)
+  const a = Math.sqrt(square(bx - ax) + square(by - ay))
+  const b = Math.sqrt(square(cx - bx) + square(cy - by))
+  const c = Math.sqrt(square(cx - ax) + square(cy - ay))
   return twice === 0 ? Infinity : (a * b * c) / (2 * twice)
 }
 

@@ -1,4 +1,4 @@
-import { cosDeg, sinDeg } from '../geometry/portable-math'
+import { atanDeg, cosDeg, sinDeg, square } from '../geometry/portable-math'
 import { Refused } from '../geometry/trouble'
 import { stepped, upperHalf } from './outline'
 import type { PlanCurve } from './plan-curve'
@@ -60,7 +60,7 @@ function whole({ points, mirrored }: Polygon): Corner[] {
   }
   const kept = corners.filter((c, k) => {
     const next = corners[(k + 1) % corners.length]!
-    return corners.length === 1 || (c.x - next.x) ** 2 + (c.y - next.y) ** 2 > SAME_MM * SAME_MM
+    return corners.length === 1 || square(c.x - next.x) + square(c.y - next.y) > SAME_MM * SAME_MM
   })
   const area = signedArea(Float64Array.from(kept.flatMap((c) => [c.x, c.y])))
   if (kept.length < 3 || Math.abs(area) < 10_000)
@@ -136,7 +136,7 @@ function fromSegment(ax: number, ay: number, bx: number, by: number, x: number, 
   const dy = by - ay
   const length2 = dx * dx + dy * dy
   const t = length2 > 0 ? Math.min(1, Math.max(0, ((x - ax) * dx + (y - ay) * dy) / length2)) : 0
-  return (x - ax - t * dx) ** 2 + (y - ay - t * dy) ** 2
+  return square(x - ax - t * dx) + square(y - ay - t * dy)
 }
 
 /** Corners as arcs, chords within a hundredth of a millimetre. x y pairs. */
@@ -184,7 +184,7 @@ function rounded(corners: readonly Corner[], least_mm: number): Float64Array {
     const left = turn > 0 ? 1 : -1
     const mx = sx - left * r * before.y
     const my = sy + left * r * before.x
-    const angle = (2 * Math.atan(half) * 180) / Math.PI
+    const angle = 2 * atanDeg(half)
     const pieces = Math.max(1, Math.ceil(angle / arcStep_deg(r)))
     for (let p = 0; p <= pieces; p++) {
       const a = (left * angle * p) / pieces

@@ -1,6 +1,7 @@
 import { closestPoint, makeNearest } from '../geometry/closest-point'
 import { type Steps, within } from '../geometry/kernel'
 import { makeMesh } from '../geometry/mesh'
+import { square } from '../geometry/portable-math'
 import { buildTriangleTree, type TriangleTree } from '../geometry/triangle-tree'
 import { weightedQuantile } from '../geometry/weighted-quantile'
 import type { Skin } from './contour'
@@ -99,7 +100,7 @@ function sides2({ positions, indices }: Skin, f: number): number {
   for (let k = 0; k < 3; k++) {
     const v = 3 * indices[3 * f + k]!
     const w = 3 * indices[3 * f + ((k + 1) % 3)]!
-    for (let i = 0; i < 3; i++) sum += (positions[w + i]! - positions[v + i]!) ** 2
+    for (let i = 0; i < 3; i++) sum += square(positions[w + i]! - positions[v + i]!)
   }
   return sum
 }
@@ -107,7 +108,7 @@ function sides2({ positions, indices }: Skin, f: number): number {
 /** Of all moves asked of a vertex the longest is kept. */
 function raise(push: Float64Array, v: number, x: number, y: number, z: number, by: number): void {
   const at = 3 * v
-  if (by * by <= push[at]! ** 2 + push[at + 1]! ** 2 + push[at + 2]! ** 2) return
+  if (by * by <= square(push[at]!) + square(push[at + 1]!) + square(push[at + 2]!)) return
   push[at] = by * x
   push[at + 1] = by * y
   push[at + 2] = by * z
@@ -214,7 +215,7 @@ function* measure(tree: TriangleTree, skin: Skin, d: number, neverShort: boolean
     closestPoint(tree, x + ox, y + oy, z + oz, Infinity, near, near.facet)
     least = Math.min(least, near.distance)
     largest = Math.max(largest, near.distance)
-    squares += (near.distance - d) ** 2
+    squares += square(near.distance - d)
     off[n++] = Math.abs(near.distance - d)
   }
   for (let f = 0; f < facets; f += stride) {

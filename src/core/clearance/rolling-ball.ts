@@ -1,4 +1,5 @@
 import Delaunator from 'delaunator'
+import { square } from '../geometry/portable-math'
 
 /**
  * The outer boundary of a set of points as a ball of a given radius feels it from outside (the outer boundary of the alpha
@@ -95,7 +96,7 @@ function circumradius(points: Float64Array, triangles: Uint32Array, triangle: nu
   const vx = points[2 * c]! - points[2 * a]!
   const vy = points[2 * c + 1]! - points[2 * a + 1]!
   const twice = Math.abs(ux * vy - uy * vx)
-  const lengths = (ux * ux + uy * uy) * (vx * vx + vy * vy) * ((ux - vx) ** 2 + (uy - vy) ** 2)
+  const lengths = (ux * ux + uy * uy) * (vx * vx + vy * vy) * (square(ux - vx) + square(uy - vy))
   return twice === 0 ? Infinity : Math.sqrt(lengths) / (2 * twice)
 }
 

@@ -1,5 +1,6 @@
 import type { Steps } from '../geometry/kernel'
 import { type Mesh, makeMesh } from '../geometry/mesh'
+import { sinDeg } from '../geometry/portable-math'
 import { Refused } from '../geometry/trouble'
 import { triangulate } from './constrained-triangulation'
 import type { EdgeRows } from './edge'
@@ -220,7 +221,7 @@ function distance2(p: Float32Array, a: number, b: number): number {
 
 /** Facets are counted, never turned in silence: one that leans below the draft means that rows cross. */
 function refuseFolds(p: Float32Array, facets: Uint32Array, zones: Uint8Array, draft_deg: number): void {
-  const least = Math.sin(((draft_deg - 0.01) * Math.PI) / 180)
+  const least = sinDeg(draft_deg - 0.01)
   let bad = 0
   let where = 0
   for (let f = 0; f < facets.length; f += 3) {

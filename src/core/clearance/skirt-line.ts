@@ -1,5 +1,6 @@
 import { BLOCK, type Steps } from '../geometry/kernel'
 import { facetCount, type Mesh } from '../geometry/mesh'
+import { square } from '../geometry/portable-math'
 import { Refused } from '../geometry/trouble'
 import { crownDraft, crownFrom, type Sheet } from './crown'
 import { type PlanGrid, type SheetPoint, sampleSheet } from './plan-grid'
@@ -138,7 +139,7 @@ function* highestMetal(
     const vx = positions[c]! - ax
     const vy = positions[c + 1]! - ay
     const vz = positions[c + 2]! - az
-    const longest = Math.max(ux * ux + uy * uy, vx * vx + vy * vy, (ux - vx) ** 2 + (uy - vy) ** 2)
+    const longest = Math.max(ux * ux + uy * uy, vx * vx + vy * vy, square(ux - vx) + square(uy - vy))
     const cuts = Math.max(1, Math.ceil(Math.sqrt(longest) / (h / 3)))
     for (let p = 0; p <= cuts; p++)
       for (let q = 0; q <= cuts - p; q++) {

@@ -1,4 +1,5 @@
 import { type Steps, within } from '../geometry/kernel'
+import { cosDeg, sinDeg } from '../geometry/portable-math'
 import { crown } from './crown'
 import { type EdgeRows, edgeRows } from './edge'
 import { cornerCount, pushOut } from './plan-curve'
@@ -28,9 +29,8 @@ const EVERY = 2
 export function* topsideForm(under: UndersideForm, edge: EdgeRows, meshStep_mm: number): Steps<TopsideForm> {
   const { settings } = under
   const { underside_mm, topside_mm, bond_mm, cavity_mm, draft_deg } = settings
-  const draft = (draft_deg * Math.PI) / 180
   const wall = underside_mm + bond_mm + topside_mm
-  const curve = pushOut(under.curve, wall / Math.cos(draft))
+  const curve = pushOut(under.curve, wall / cosDeg(draft_deg))
   const grid: PlanGrid = {
     ...under.grid,
     nx: (under.grid.nx - 1) / EVERY + 1,
@@ -45,7 +45,7 @@ export function* topsideForm(under: UndersideForm, edge: EdgeRows, meshStep_mm: 
   const foot = edge.rows[edge.wallFoot]!
   const ends = new Float64Array(cornerCount(curve))
   // Flat: both folds turn about one middle, so the straight walls end on one line across them. Shoebox: clear of the fold.
-  for (let k = 0; k < ends.length; k++) ends[k] = foot[3 * k + 2]! + (flat ? wall * Math.sin(draft) : bond_mm)
+  for (let k = 0; k < ends.length; k++) ends[k] = foot[3 * k + 2]! + (flat ? wall * sinDeg(draft_deg) : bond_mm)
   const rows = edgeRows({
     curve,
     reference_mm: under.reference_mm,

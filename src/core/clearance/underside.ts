@@ -1,5 +1,6 @@
 import { type Steps, within } from '../geometry/kernel'
 import type { Mesh } from '../geometry/mesh'
+import { cosDeg, tanDeg } from '../geometry/portable-math'
 import { type Crown, type CrownOptions, crownDraft, crownFrom } from './crown'
 import { type EdgeRows, edgeRows, foldDepth_mm } from './edge'
 import { buildObstacle, type Obstacle } from './obstacle'
@@ -114,7 +115,8 @@ function chooseGrid(line: SkirtLine, settings: ClearanceSettings, asked: PlanCur
     }
   const h = settings.sample_mm
   const border = BORDER_NODES * grid.h + settings.overhang_mm
-  const halvings = 2 ** Math.max(0, Math.floor(Math.log2(COARSEST_MM / h)))
+  let halvings = 1
+  while (2 * halvings * h <= COARSEST_MM) halvings *= 2
   const cells = (from: number, to: number) => Math.ceil((to - from) / (h * halvings)) * halvings
   const box = {
     x: [grid.x0 + left * grid.h, grid.x0 + right * grid.h] as [number, number],
@@ -179,8 +181,8 @@ function* outlineAbove(
   asked: PlanCurve | null,
 ): Steps<PlanCurve> {
   const { settings, frame, rimVertex, gap, guard_mm } = options
-  const draft = (settings.draft_deg * Math.PI) / 180
-  const cosDraft = Math.cos(draft)
+  const cosDraft = cosDeg(settings.draft_deg)
+  const tanDraft = tanDeg(settings.draft_deg)
   const metal = yield* within(
     0,
     0.4,
@@ -191,11 +193,11 @@ function* outlineAbove(
     0.4,
     0.7,
     '',
-    planField(grid, metal, { tanDraft: Math.tan(draft), reference_mm, band_mm: BAND_NODES * grid.h }),
+    planField(grid, metal, { tanDraft, reference_mm, band_mm: BAND_NODES * grid.h }),
   )
   if (asked) {
     const inside = fillPolygon(grid, asked.x, asked.y)
-    refuseSmall(outlineLack(asked, grid, field, inside, metal, { tanDraft: Math.tan(draft), reference_mm }))
+    refuseSmall(outlineLack(asked, grid, field, inside, metal, { tanDraft, reference_mm }))
     return clearOf(grid, field, asked)
   }
   const curve = yield* within(0.7, 1, '', outline({ grid, field }))

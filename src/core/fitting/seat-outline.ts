@@ -1,5 +1,5 @@
 /** Outlines of lands in plan: what touches, grown by a margin and rounded; a channel along a line; symmetry about y = 0. */
-import { atan2Deg, cosDeg, sinDeg } from '../geometry/portable-math'
+import { atan2Deg, cosDeg, sinDeg, square } from '../geometry/portable-math'
 import { convexHull } from './footprint'
 
 export type PlanPoint = readonly [number, number]
@@ -166,7 +166,7 @@ export function insideLoop(loop: readonly PlanPoint[], x: number, y: number): bo
   return inside
 }
 
-const length = (a: PlanPoint, b: PlanPoint): number => Math.sqrt((b[0] - a[0]) ** 2 + (b[1] - a[1]) ** 2)
+const length = (a: PlanPoint, b: PlanPoint): number => Math.sqrt(square(b[0] - a[0]) + square(b[1] - a[1]))
 
 function direction(a: PlanPoint, b: PlanPoint): PlanPoint {
   const l = length(a, b)

@@ -7,8 +7,10 @@
  * On a symmetric face a feature on the centreline is set into the half y ≥ 0 and mirrored; a pair is set in to port and
  * mirrored. What is mirrored only changes signs, so twins are exact.
  */
+
 import { NO_TWIN, triangulate, ZONES } from '../clearance'
 import type { Mesh } from '../geometry/mesh'
+import { square } from '../geometry/portable-math'
 import { distanceToChain, insideLoop, type PlanPoint } from './seat-outline'
 
 /** A face that features are being set into. Growing lists; dead facets are dropped at the end. */
@@ -348,7 +350,7 @@ function area2(at: (v: number, k: number) => number, a: number, b: number, c: nu
 }
 
 function space2(at: (v: number, k: number) => number, a: number, b: number): number {
-  return (at(a, 0) - at(b, 0)) ** 2 + (at(a, 1) - at(b, 1)) ** 2 + (at(a, 2) - at(b, 2)) ** 2
+  return square(at(a, 0) - at(b, 0)) + square(at(a, 1) - at(b, 1)) + square(at(a, 2) - at(b, 2))
 }
 
 function commit(face: OpenFace, patch: Patch, hole: Hole, made: Made): void {

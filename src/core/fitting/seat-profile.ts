@@ -1,6 +1,6 @@
 /** The wall of a seat as rings of points: from the flat land over an edge, down the drafted wall, round the foot to the shell. */
 import { mitres, type PlanCurve } from '../clearance'
-import { asinDeg, atanDeg, cosDeg, sinDeg } from '../geometry/portable-math'
+import { asinDeg, atanDeg, cosDeg, sinDeg, square } from '../geometry/portable-math'
 
 export interface ProfileOptions {
   /** Outline of the flat land, counter-clockwise. */
@@ -76,7 +76,7 @@ export function profile(options: ProfileOptions): Profile | ProfileFault {
     const h = options.flat ? 1 : SLOPE_MM
     slope0[k] = (land(x + h * mx[k]!, y + h * my[k]!) - land(x - h * mx[k]!, y - h * my[k]!)) / (2 * h)
     if (!Number.isFinite(height[k]! + slope0[k]!)) return { fault: 'off', at: [x, y] }
-    const c0 = 1 / Math.sqrt(1 + slope0[k]! ** 2)
+    const c0 = 1 / Math.sqrt(1 + square(slope0[k]!))
     own[k] = ra * (slope0[k]! * c0 + cos) + (height[k]! + ra * (sin - c0)) * tan
   }
   let most = -Infinity

@@ -6,7 +6,7 @@ import { certify, laminate, type Shell } from '../clearance'
 import { type Steps, within } from '../geometry/kernel'
 import { leastDistance } from '../geometry/least-distance'
 import { type Mesh, makeMesh, turnedOver } from '../geometry/mesh'
-import { asinDeg } from '../geometry/portable-math'
+import { asinDeg, square } from '../geometry/portable-math'
 import type { Finding } from '../geometry/trouble'
 import { highestAt, type PlanHeights, planHeights } from './plan-heights'
 import { certificateFinding, faultFinding, featureFindings, oneSideFinding } from './seat-findings'
@@ -340,7 +340,7 @@ function planArea(loop: Float64Array): number {
 }
 
 const landPlumb = ({ land }: Wish): number =>
-  'plane' in land ? 1 / Math.sqrt(1 + land.plane[1] ** 2 + land.plane[2] ** 2) : 1
+  'plane' in land ? 1 / Math.sqrt(1 + square(land.plane[1]) + square(land.plane[2])) : 1
 
 function leastDraft({ positions: p, indices }: Mesh, face: ClosedFace, owner: number): number {
   let least = 1
@@ -350,7 +350,7 @@ function leastDraft({ positions: p, indices }: Mesh, face: ClosedFace, owner: nu
     const u = [0, 1, 2].map((k) => p[b + k]! - p[a + k]!) as [number, number, number]
     const v = [0, 1, 2].map((k) => p[c + k]! - p[a + k]!) as [number, number, number]
     const n = [u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]] as const
-    least = Math.min(least, n[2] / Math.sqrt(n[0] ** 2 + n[1] ** 2 + n[2] ** 2))
+    least = Math.min(least, n[2] / Math.sqrt(square(n[0]) + square(n[1]) + square(n[2])))
   }
   return asinDeg(least)
 }

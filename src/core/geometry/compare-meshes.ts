@@ -3,6 +3,7 @@ import { closestPoint, makeNearest } from './closest-point'
 import { type Steps, within } from './kernel'
 import { leastDistance } from './least-distance'
 import { facetCount, type Mesh } from './mesh'
+import { square } from './portable-math'
 import { buildTriangleTree } from './triangle-tree'
 import { weightedQuantile } from './weighted-quantile'
 
@@ -127,7 +128,7 @@ function area({ positions: p, indices }: Mesh, f: number): number {
 
 function longestEdge({ positions: p, indices }: Mesh, f: number): number {
   const d2 = (i: number, j: number) =>
-    (p[i]! - p[j]!) ** 2 + (p[i + 1]! - p[j + 1]!) ** 2 + (p[i + 2]! - p[j + 2]!) ** 2
+    square(p[i]! - p[j]!) + square(p[i + 1]! - p[j + 1]!) + square(p[i + 2]! - p[j + 2]!)
   const a = 3 * indices[3 * f]!
   const b = 3 * indices[3 * f + 1]!
   const c = 3 * indices[3 * f + 2]!

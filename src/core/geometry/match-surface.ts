@@ -1,8 +1,10 @@
 /** One round of laying one surface on another: places of the moving one against the nearest places of the standing one. */
+
 import { type Matrix4, multiply } from './axes'
 import { motionOf } from './best-motion'
 import { closestPoint, makeNearest } from './closest-point'
 import { FEATURE } from './point-triangle'
+import { square } from './portable-math'
 import { solveNormal } from './solve-normal'
 import type { SurfacePlaces } from './surface-places'
 import type { TriangleTree } from './triangle-tree'
@@ -133,7 +135,7 @@ export function matchSurface(match: SurfaceMatch, motion: Matrix4, rule: MatchRu
   let squares = 0
   for (let i = 0; i < count; i++) {
     if (!(size[i]! <= limit)) continue
-    for (let k = 0; k < 3; k++) squares += (place[3 * i + k]! - middle[k]!) ** 2
+    for (let k = 0; k < 3; k++) squares += square(place[3 * i + k]! - middle[k]!)
   }
   const arm = Math.sqrt(squares / (rule.keep * number)) || 1
   const a = new Float64Array(36)

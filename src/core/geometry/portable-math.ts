@@ -1,7 +1,7 @@
 /**
- * Sine, cosine, tangent and arc tangent that give the same bits in every engine.
+ * Sine, cosine, arc tangent, exponential and logarithm that give the same bits in every engine.
  *
- * The language leaves the last bit of `Math.sin` and its like to the engine, and engines use it (3–9 % of inputs differ).
+ * The language leaves the last bit of `Math.sin` and its like to the engine, and engines use it (3–9 % of inputs differ); `**` is one of them.
  * These use + − × ÷ and square root only, which all engines round alike. Good to about 2e-16 relative to 1.
  * Series: Taylor about 0, after the argument was brought near 0 (Abramowitz & Stegun 4.3.65, 4.3.66, 4.4.42).
  */
@@ -78,3 +78,73 @@ export function acosDeg(c: number): number {
   const d = Math.min(1, Math.max(-1, c))
   return atan2Deg(Math.sqrt((1 - d) * (1 + d)), d)
 }
+
+/** Of an angle in radians. */
+export const sinRad = (rad: number): number => sinDeg(rad * DEG_PER_RAD)
+export const cosRad = (rad: number): number => cosDeg(rad * DEG_PER_RAD)
+export const atan2Rad = (y: number, x: number): number => atan2Deg(y, x) * RAD_PER_DEG
+
+export const square = (x: number): number => x * x
+
+const LN2_HIGH = 0.6931471803691238
+/** What the first lacks: ln 2 in two parts, the first with room for whole multiples (Cody & Waite 1980). */
+const LN2_LOW = 1.9082149292705877e-10
+const LN2 = Math.LN2
+
+/** 2 to a whole power, exact; 0 and infinity beyond what a double holds. */
+function twoTo(n: number): number {
+  let result = 1
+  let [base, left] = n < 0 ? [0.5, -n] : [2, n]
+  for (left = Math.min(left, 2200); left > 0; left = Math.floor(left / 2)) {
+    if (left % 2 === 1) result *= base
+    base *= base
+  }
+  return result
+}
+
+/** e to the power x, to about 3e-16 of its value. Series: Abramowitz & Stegun 4.2.1. */
+export function exp(x: number): number {
+  if (Number.isNaN(x)) return x
+  if (x > 710) return Infinity
+  if (x < -746) return 0
+  const n = Math.round(x / LN2)
+  const rest = x - n * LN2_HIGH - n * LN2_LOW
+  let sum = 1
+  for (let k = 18; k >= 1; k--) sum = 1 + (rest / k) * sum
+  // In two steps: 2 to the 1024th is beyond a double though the product is not.
+  const half = Math.trunc(n / 2)
+  return sum * twoTo(half) * twoTo(n - half)
+}
+
+/** Natural logarithm, to about 3e-16 of 1 or of its value; −Infinity at 0, NaN below. Series: Abramowitz & Stegun 4.1.27. */
+export function ln(x: number): number {
+  if (!(x > 0)) return x === 0 ? -Infinity : Number.NaN
+  if (x === Infinity) return x
+  let m = x
+  let n = 0
+  // By whole powers of two to between √½ and √2: exact.
+  while (m > 1e9) {
+    m /= 2 ** 30
+    n += 30
+  }
+  while (m < 1e-9) {
+    m *= 2 ** 30
+    n -= 30
+  }
+  while (m > Math.SQRT2) {
+    m /= 2
+    n++
+  }
+  while (m < Math.SQRT1_2) {
+    m *= 2
+    n--
+  }
+  const t = (m - 1) / (m + 1)
+  const q = t * t
+  let sum = 0
+  for (let k = 23; k >= 1; k -= 2) sum = 1 / k + q * sum
+  return n * LN2_HIGH + (2 * t * sum + n * LN2_LOW)
+}
+
+/** A positive number to any power. */
+export const power = (base: number, exponent: number): number => exp(exponent * ln(base))

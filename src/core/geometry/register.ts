@@ -10,7 +10,7 @@ import { type Steps, within } from './kernel'
 import { type MatchRule, type MatchStep, matchSurface, motionAbout, type SurfaceMatch } from './match-surface'
 import { facetShape } from './measure'
 import { type Mesh, vertexCount } from './mesh'
-import { asinDeg } from './portable-math'
+import { asinDeg, square } from './portable-math'
 import { shapeStarts } from './shape-starts'
 import { type SurfacePlaces, surfacePlaces } from './surface-places'
 import { symmetricEigen } from './symmetric-eigen'
@@ -298,7 +298,7 @@ function spreadOf(halves: readonly Matrix4[], middle: readonly [number, number, 
   const between = multiply(b, invertRigid(a))
   const moved = transformPoint(between, middle)
   return {
-    shift_mm: Math.sqrt(middle.reduce((sum, v, k) => sum + (moved[k]! - v) ** 2, 0)),
+    shift_mm: Math.sqrt(middle.reduce((sum, v, k) => sum + square(moved[k]! - v), 0)),
     turn_deg: turnOf_deg(between),
   }
 }
@@ -330,7 +330,7 @@ function apart_mm(a: Matrix4, b: Matrix4, corners: readonly (readonly [number, n
   for (const corner of corners) {
     const p = transformPoint(a, corner)
     const q = transformPoint(b, corner)
-    most = Math.max(most, Math.sqrt((p[0] - q[0]) ** 2 + (p[1] - q[1]) ** 2 + (p[2] - q[2]) ** 2))
+    most = Math.max(most, Math.sqrt(square(p[0] - q[0]) + square(p[1] - q[1]) + square(p[2] - q[2])))
   }
   return most
 }

@@ -6,6 +6,7 @@
 import type { PlacedFitting } from '../fitting'
 import { transformDirection, transformPoint } from '../geometry/axes'
 import { drain } from '../geometry/kernel'
+import { square } from '../geometry/portable-math'
 import { rimLoops } from '../geometry/rim-loops'
 import { across, cross, dot, plus, scaled, unit, type Vec } from '../geometry/vectors'
 
@@ -92,7 +93,7 @@ function roundLoop(loop: readonly Place2[], area: number): { at: Place2; diamete
   if (loop.length < 6) return null
   const at = centroid(loop)
   // Equal area: corners of a polygon stand outside its sides, and the drill makes the circle, not the polygon.
-  const radii = loop.map(([x, y]) => Math.sqrt((x - at[0]) ** 2 + (y - at[1]) ** 2))
+  const radii = loop.map(([x, y]) => Math.sqrt(square(x - at[0]) + square(y - at[1])))
   const mean = radii.reduce((sum, r) => sum + r, 0) / radii.length
   const spread = Math.max(...radii.map((r) => Math.abs(r - mean)))
   if (spread > ROUND_SHARE * mean + ROUND_MM || area < 0.75 * Math.PI * mean * mean) return null

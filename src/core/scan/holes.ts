@@ -1,8 +1,10 @@
 /** Holes of a scan: rims that lie close together belong to one hole, for one gap of the scanner tears both walls of a tube. */
+
 import type { Point } from '../geometry/axes'
 import { type BoundaryLoops, find, newForest, nextHalf, unite } from '../geometry/islands'
 import type { Steps } from '../geometry/kernel'
 import { type Mesh, vertexCount } from '../geometry/mesh'
+import { square } from '../geometry/portable-math'
 import type { Hole } from './types'
 
 /** Rims nearer to each other than this many mean rim edges are one hole. (15 true holes gave 25 to 44 rims.) */
@@ -71,7 +73,7 @@ export function* holes(mesh: Mesh<'scan'>, loops: BoundaryLoops): Steps<Holes> {
 function* uniteNear(mesh: Mesh, { edges, loopOf }: BoundaryLoops, reach: number, forest: Uint32Array): Steps<void> {
   const { positions: p, indices } = mesh
   const cells = new Map<number, number[]>() // rim edges by cell; cells that share a number do no harm
-  const limit = (1.5 * reach) ** 2
+  const limit = square(1.5 * reach)
   for (let e = 0; e < edges.length; e++) {
     const v = indices[edges[e]!]! * 3
     const i = Math.floor(p[v]! / reach)

@@ -2,11 +2,13 @@
  * Repairs: each takes a mesh and gives a better one with a finding that says what was done. They are steps of the job, so
  * each can be undone; none happens unasked.
  */
+
 import { adjacency } from '../geometry/adjacency'
 import { boundaryLoops, type Islands, islands, nextHalf } from '../geometry/islands'
 import { BLOCK, type Steps, within } from '../geometry/kernel'
 import { facetShape } from '../geometry/measure'
 import { facetCount, facetMiddle, type Mesh, makeMesh, vertexCount } from '../geometry/mesh'
+import { square } from '../geometry/portable-math'
 import { assertNever, type Finding, Refused } from '../geometry/trouble'
 import { fillHole, MOST_RIM_CORNERS } from './fill-hole'
 import { words } from './raw-mesh'
@@ -233,7 +235,7 @@ function* fillHoles(mesh: Mesh<'scan'>, unseenFacet: Uint8Array, longest: number
       const b = indices[nextHalf(h)]!
       after.set(a, b)
       rim_mm += Math.sqrt(
-        (p[a * 3]! - p[b * 3]!) ** 2 + (p[a * 3 + 1]! - p[b * 3 + 1]!) ** 2 + (p[a * 3 + 2]! - p[b * 3 + 2]!) ** 2,
+        square(p[a * 3]! - p[b * 3]!) + square(p[a * 3 + 1]! - p[b * 3 + 1]!) + square(p[a * 3 + 2]! - p[b * 3 + 2]!),
       )
     }
     if (rim_mm > longest) continue

@@ -5,7 +5,9 @@
  * pass at height z runs where the tip's surface is z: found as contours on a grid of tips, each crossing then sharpened with exact
  * drops, and each move halved until the drop at its middle is no higher.
  */
+
 import type { Steps } from '../geometry/kernel'
+import { square } from '../geometry/portable-math'
 import { type CutterShape, cutterRadii } from './cutter'
 import { dropAt, type FacetBins } from './drop-at'
 import type { DropGrid } from './drop-cutter'
@@ -176,7 +178,7 @@ function writeRun(run: readonly Crossing[], z: number, drop: Drop, out: PassList
       const [p, q] = [run[k - 1]!, run[k]!]
       // Evenly bent before and after: nothing stands between that they do not show.
       const uneven = Math.abs(bendOf(run[k - 2], p, q) - bendOf(p, q, run[k + 1]))
-      const sag = (uneven * ((q.x - p.x) ** 2 + (q.y - p.y) ** 2)) / 8
+      const sag = (uneven * (square(q.x - p.x) + square(q.y - p.y))) / 8
       joinSafely(p, q, z, drop, out, 0, sag < EVEN_MM ? EVEN_ASK_MM : ASK_MM)
     }
     out.push(run[k]!.x, run[k]!.y, z)

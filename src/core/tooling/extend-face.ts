@@ -7,7 +7,7 @@
 import { adjacency, RIM } from '../geometry/adjacency'
 import { type Steps, within } from '../geometry/kernel'
 import { type Mesh, makeMesh, vertexCount } from '../geometry/mesh'
-import { atanDeg, cosDeg, sinDeg } from '../geometry/portable-math'
+import { atanDeg, cosDeg, sinDeg, square } from '../geometry/portable-math'
 import { Refused } from '../geometry/trouble'
 
 export const TOOL_ZONES = ['moulded', 'beyond', 'fold', 'flange'] as const
@@ -227,7 +227,7 @@ function roomOutside(p: Float32Array, loop: Uint32Array, mitre: Float64Array): F
 }
 
 function length2(p: Float32Array, a: number, b: number): number {
-  return (p[3 * a]! - p[3 * b]!) ** 2 + (p[3 * a + 1]! - p[3 * b + 1]!) ** 2 + (p[3 * a + 2]! - p[3 * b + 2]!) ** 2
+  return square(p[3 * a]! - p[3 * b]!) + square(p[3 * a + 1]! - p[3 * b + 1]!) + square(p[3 * a + 2]! - p[3 * b + 2]!)
 }
 
 function planArea(p: Float32Array, indices: Uint32Array, f: number): number {

@@ -7,7 +7,9 @@
  * found by pattern search with exact drops. Closing on a grid of tips, the usual short cut, is up to 1 mm wrong in a corner at a
  * 2 mm pitch (the crease of the tip surface falls between points), so it only gives starting places here.
  */
+
 import { BLOCK, type Steps } from '../geometry/kernel'
+import { square } from '../geometry/portable-math'
 import { type CutterRadii, profileHeight_mm } from './cutter'
 import { dropAt, type FacetBins } from './drop-at'
 import type { DropGrid } from './drop-cutter'
@@ -160,7 +162,7 @@ const USELESS = 2 * DEEPEST_MM
 
 /** Height of the machined surface over p if the cutter only stood at (x, y), above p. */
 function heightOver(radii: CutterRadii, drop: Drop, at: Place, x: number, y: number, best: number): number {
-  const rho = Math.sqrt((at.px - x) ** 2 + (at.py - y) ** 2)
+  const rho = Math.sqrt(square(at.px - x) + square(at.py - y))
   const rise = profileHeight_mm(radii, rho)
   if (rise === Infinity) return USELESS + rho
   return Math.max(0, drop(x, y, at.pz - rise, best + at.pz - rise) + rise - at.pz)
@@ -193,7 +195,7 @@ function wayOut(radii: CutterRadii, drop: Drop, at: Place, x: number, y: number,
   const tip = drop(x, y, known, highest)
   if (tip > highest) return DEEPEST_MM + tip - highest
   const above = (t: number) => {
-    const rho = Math.sqrt((ax + t * at.nx) ** 2 + (ay + t * at.ny) ** 2)
+    const rho = Math.sqrt(square(ax + t * at.nx) + square(ay + t * at.ny))
     return tip + profileHeight_mm(radii, Math.min(rho, R)) - at.pz - t * at.nz
   }
   if (above(t0) <= 0) return t0
@@ -262,8 +264,8 @@ function estimate(options: RestOptions, at: Place): Estimate {
         if (height >= best) continue
         const x = grid.x0 + i * grid.h
         const y = grid.y0 + j * hy
-        if (round === 1 && (x - found[0]![0]) ** 2 + (y - found[0]![1]) ** 2 < (R * R) / 4) continue
-        const over = height + profileHeight_mm(radii, Math.sqrt((x - at.px) ** 2 + (y - at.py) ** 2))
+        if (round === 1 && square(x - found[0]![0]) + square(y - found[0]![1]) < (R * R) / 4) continue
+        const over = height + profileHeight_mm(radii, Math.sqrt(square(x - at.px) + square(y - at.py)))
         if (over < best) {
           best = over
           bestX = x

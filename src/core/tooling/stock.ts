@@ -2,9 +2,11 @@
  * The block before it is machined: layers of board glued up, each no larger than its slice of the tool with the allowance,
  * split for the machine's travel, and sawn out of as few boards as packing finds.
  */
+
 import { EndType, FillRule, inflatePathsD, intersectD, JoinType, type PathsD, unionD } from 'clipper2-ts'
 import type { Steps } from '../geometry/kernel'
 import { bounds, type Mesh } from '../geometry/mesh'
+import { square } from '../geometry/portable-math'
 import { Refused } from '../geometry/trouble'
 import { type BoardRect, coverRegion, regionArea_mm2 } from './cover-region'
 import type { MouldSolid } from './mould-solid'
@@ -139,7 +141,7 @@ function crossingLengths(edge: Mesh, low: number, high: number): Float64Array {
         points.push([p[i]! + s * (p[j]! - p[i]!), p[i + 1]! + s * (p[j + 1]! - p[i + 1]!)])
       }
       if (points.length === 2)
-        out[n]! += Math.sqrt((points[0]![0] - points[1]![0]) ** 2 + (points[0]![1] - points[1]![1]) ** 2)
+        out[n]! += Math.sqrt(square(points[0]![0] - points[1]![0]) + square(points[0]![1] - points[1]![1]))
     }
   }
   return out

@@ -1,7 +1,9 @@
 /** One tool from moulded face to hours: extended face, solid, boards, what the cutters reach, passes, time. */
+
 import { facetField } from '../geometry/facet-field'
 import { type Steps, within } from '../geometry/kernel'
 import { bounds, facetCount, type Mesh, makeMesh } from '../geometry/mesh'
+import { square } from '../geometry/portable-math'
 import { contactMesh } from './contact'
 import { contourPasses } from './contour-pass'
 import { type AccessResult, cutterAccess } from './cutter-access'
@@ -356,9 +358,9 @@ function passLength_mm({ points, start }: Passes): number {
   for (let s = 0; s + 1 < start.length; s++)
     for (let k = 3 * start[s]!; k + 5 < 3 * start[s + 1]!; k += 3)
       length += Math.sqrt(
-        (points[k + 3]! - points[k]!) ** 2 +
-          (points[k + 4]! - points[k + 1]!) ** 2 +
-          (points[k + 5]! - points[k + 2]!) ** 2,
+        square(points[k + 3]! - points[k]!) +
+          square(points[k + 4]! - points[k + 1]!) +
+          square(points[k + 5]! - points[k + 2]!),
       )
   return length
 }
@@ -420,7 +422,7 @@ function linking_s({ points, start }: Passes, rapid_mm_min: number): number {
   let s = 0
   for (let k = 1; k + 1 < start.length; k++) {
     const [a, b] = [3 * (start[k]! - 1), 3 * start[k]!]
-    const over = Math.sqrt((points[b]! - points[a]!) ** 2 + (points[b + 1]! - points[a + 1]!) ** 2)
+    const over = Math.sqrt(square(points[b]! - points[a]!) + square(points[b + 1]! - points[a + 1]!))
     const down = Math.abs(points[b + 2]! - points[a + 2]!)
     s += (60 * (over + down + 60)) / rapid_mm_min + 0.5
   }

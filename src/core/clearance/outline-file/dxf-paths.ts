@@ -1,4 +1,4 @@
-import { atan2Deg, atanDeg, cosDeg, sinDeg } from '../../geometry/portable-math'
+import { atan2Deg, atanDeg, cosDeg, sinDeg, square } from '../../geometry/portable-math'
 import { Refused } from '../../geometry/trouble'
 import { type LengthUnit, MM_PER } from '../../scan'
 import { arcPoints, splinePoints, type XY } from './flatten'
@@ -163,7 +163,7 @@ class Reader {
 
   take(entities: readonly Entity[], to: Affine, depth: number): void {
     // The largest stretch of the motion: curves are cut before they are moved.
-    const stretch = Math.max(Math.sqrt(to[0] ** 2 + to[1] ** 2), Math.sqrt(to[2] ** 2 + to[3] ** 2))
+    const stretch = Math.max(Math.sqrt(square(to[0]) + square(to[1])), Math.sqrt(square(to[2]) + square(to[3])))
     const error = this.#error_mm / stretch
     for (const entity of entities) {
       if (numberOf(entity, 67, 0) === 1) continue
@@ -304,7 +304,7 @@ function polyline(corners: readonly (readonly number[])[], closed: boolean, erro
       const mx = (ax + bx) / 2 - ((by - ay) * (1 - bulge * bulge)) / (4 * bulge)
       const my = (ay + by) / 2 + ((bx - ax) * (1 - bulge * bulge)) / (4 * bulge)
       const from = atan2Deg(ay - my, ax - mx)
-      const r = Math.sqrt((ax - mx) ** 2 + (ay - my) ** 2)
+      const r = Math.sqrt(square(ax - mx) + square(ay - my))
       points.push(...turn([mx, my], r, from, from + 4 * atanDeg(bulge), error).slice(0, -1), [bx, by])
     }
   }

@@ -1,4 +1,5 @@
 import type { Steps } from '../../geometry/kernel'
+import { square } from '../../geometry/portable-math'
 import { Refused } from '../../geometry/trouble'
 import { guessUnit, type LengthUnit } from '../../scan'
 import type { OutlinePoint, OutlineSetting } from '../shape-types'
@@ -125,7 +126,7 @@ function joined(paths: readonly DrawnPath[]): DrawnPath[] {
   return done
 }
 
-const apart = (a: XY, b: XY): number => Math.sqrt((a[0] - b[0]) ** 2 + (a[1] - b[1]) ** 2)
+const apart = (a: XY, b: XY): number => Math.sqrt(square(a[0] - b[0]) + square(a[1] - b[1]))
 
 function nearestEnds(open: readonly DrawnPath[]): number {
   let least = Infinity

@@ -1,5 +1,5 @@
 import svgpath from 'svgpath'
-import { atan2Deg, cosDeg, sinDeg } from '../../geometry/portable-math'
+import { atan2Deg, cosDeg, sinDeg, square } from '../../geometry/portable-math'
 import { Refused } from '../../geometry/trouble'
 import { type LengthUnit, MM_PER, XmlScanner } from '../../scan'
 import type { DrawnFile, DrawnPath } from './dxf-paths'
@@ -228,7 +228,7 @@ function ellipseArc(from: XY, n: readonly (string | number)[], error: number): X
   const hy = (from[1] - to[1]) / 2
   const px = cos * hx + sin * hy
   const py = -sin * hx + cos * hy
-  const large = (px / rx) ** 2 + (py / ry) ** 2
+  const large = square(px / rx) + square(py / ry)
   if (large === 0) return []
   if (large > 1) {
     rx *= Math.sqrt(large)

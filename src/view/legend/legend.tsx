@@ -297,8 +297,9 @@ function MovedKeys({ stores, map, unit }: { stores: Stores; map: SheetMap; unit:
   const unseen = map.areas[3]
   return (
     <p className="legend-keys">
-      {sheetWords.movedMost(look.name, lengthText(most_mm, unit, 2), lengthText(p95_mm, unit, 2, 'up'))}
-      <br />
+      <span title={sheetWords.movedWithin(lengthText(p95_mm, unit, 2, 'up'))}>
+        {sheetWords.movedMost(look.name, lengthText(most_mm, unit, 2))}
+      </span>
       <i className="key brown" /> {sheetWords.movedIn} <i className="key sky" /> {sheetWords.movedOut}
       {unseen > 0 && (
         <>

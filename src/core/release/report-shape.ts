@@ -98,8 +98,9 @@ export function offBlocks({ report, drawings }: BlocksInput): Block[] {
         ],
         ['area', area(check.mesh.area_mm2), `${check.mesh.facets} facets`],
       ]),
-      { kind: 'drawings', drawings: pick(drawings, new RegExp(`^map-draft-${name}$`)) },
     ]),
+    // Side by side: the eye compares them, and no page is left half empty.
+    { kind: 'drawings', drawings: parts.flatMap(([name]) => pick(drawings, new RegExp(`^map-draft-${name}$`))) },
   ]
 }
 

@@ -191,7 +191,7 @@ export const FLOW: FlowTable = {
   },
   fitting: {
     name: 'fitting',
-    version: 2,
+    version: 3,
     after: ['datum', 'clearance', 'seats'],
     reads: (job) => ({
       gap: job.clearance.gap_mm,
@@ -223,7 +223,7 @@ export const FLOW: FlowTable = {
   },
   analysis: {
     name: 'analysis',
-    version: 2,
+    version: 3,
     after: ['clearance', 'seats'],
     reads: (job) => ({
       ...job.analysis,

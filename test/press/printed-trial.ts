@@ -41,7 +41,7 @@ export function trialPack(): Promise<Pack> {
   }).apply(signed)
   const results = {
     clearance: { ...clearance, findings: [finding] },
-    fitting: { placed: [lamp], distances_mm: new Float64Array(1), lights: [], findings: [] },
+    fitting: { placed: [lamp], distances_mm: new Float64Array(1), shared: [], lights: [], findings: [] },
   }
   return makePack({ job, results, timings_s: {}, program: 'Mouldwright 9.9.9' }, PACK_HOST)
 }

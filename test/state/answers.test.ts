@@ -242,6 +242,7 @@ describe('will it come off?', () => {
       ownPull: null,
       min_deg: -2.33,
       looseFrees: null,
+      meetsAfter_mm: null,
     })
     const analysis = {
       parts: [

@@ -111,30 +111,50 @@ export function isCovered(grid: Columns, u: number, v: number, w: number, alsoAt
   const ahead = w + touch_mm(view)
   const under = alsoAt > 0 ? w - alsoAt : ahead
   if (!(top[cell]! > under)) return false
-  const { uvw, mesh } = view
-  const { indices } = mesh
+  const { indices } = view.mesh
   for (let k = start[cell]!; k < start[cell + 1]!; k++) {
     const f = facet[k]!
-    const from = side[f] === SIDE.away ? under : ahead
-    const a = 3 * indices[3 * f]!
-    const b = 3 * indices[3 * f + 1]!
-    const c = 3 * indices[3 * f + 2]!
-    const aw = uvw[a + 2]!
-    const bw = uvw[b + 2]!
-    const cw = uvw[c + 2]!
-    if (aw <= from && bw <= from && cw <= from) continue
-    const au = uvw[a]! - u
-    const av = uvw[a + 1]! - v
-    const bu = uvw[b]! - u
-    const bv = uvw[b + 1]! - v
-    const cu = uvw[c]! - u
-    const cv = uvw[c + 1]! - v
-    const inC = au * bv - av * bu
-    const inA = bu * cv - bv * cu
-    const inB = cu * av - cv * au
-    const all = inA + inB + inC
-    if (all > 0 ? inA < 0 || inB < 0 || inC < 0 : inA > 0 || inB > 0 || inC > 0) continue
-    if ((inA * aw + inB * bw + inC * cw) / all > from) return true
+    if (heightOver(view, indices, f, u, v, side[f] === SIDE.away ? under : ahead) > -Infinity) return true
   }
   return false
+}
+
+/** How far ahead of (u, v, w) the nearest facet of the mesh lies, mm, beyond `touch_mm`; Infinity: nothing is ahead. */
+export function wayAhead_mm(grid: Columns, u: number, v: number, w: number): number {
+  const { view, columns, rows, perU, perV, start, facet } = grid
+  const i = Math.floor((u - view.min[0]) * perU)
+  const j = Math.floor((v - view.min[1]) * perV)
+  if (i < 0 || j < 0 || i >= columns || j >= rows) return Infinity
+  const cell = j * columns + i
+  const ahead = w + touch_mm(view)
+  let least = Infinity
+  for (let k = start[cell]!; k < start[cell + 1]!; k++) {
+    const height = heightOver(view, view.mesh.indices, facet[k]!, u, v, ahead)
+    if (height > -Infinity) least = Math.min(least, height - w)
+  }
+  return least
+}
+
+/** Height of a facet over (u, v) where it is above `from`; −Infinity where it is not, or does not stand over that place. */
+function heightOver({ uvw }: PlanView, indices: Uint32Array, f: number, u: number, v: number, from: number): number {
+  const a = 3 * indices[3 * f]!
+  const b = 3 * indices[3 * f + 1]!
+  const c = 3 * indices[3 * f + 2]!
+  const aw = uvw[a + 2]!
+  const bw = uvw[b + 2]!
+  const cw = uvw[c + 2]!
+  if (aw <= from && bw <= from && cw <= from) return -Infinity
+  const au = uvw[a]! - u
+  const av = uvw[a + 1]! - v
+  const bu = uvw[b]! - u
+  const bv = uvw[b + 1]! - v
+  const cu = uvw[c]! - u
+  const cv = uvw[c + 1]! - v
+  const inC = au * bv - av * bu
+  const inA = bu * cv - bv * cu
+  const inB = cu * av - cv * au
+  const all = inA + inB + inC
+  if (all > 0 ? inA < 0 || inB < 0 || inC < 0 : inA > 0 || inB > 0 || inC > 0) return -Infinity
+  const height = (inA * aw + inB * bw + inC * cw) / all
+  return height > from ? height : -Infinity
 }

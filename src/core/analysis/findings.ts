@@ -33,7 +33,7 @@ function undercutFindings(request: PartRequest, { check }: PartAnalysis): Findin
       id: `analysis.${name}.undercut.${i + 1}`,
       step: 'analysis',
       severity: 'hold',
-      message: `${title(name)}: ${area(region.area_mm2)} ${kind} at ${place(region.at)}; it is locked ${mm(region.depth_mm)} deep.`,
+      message: `${title(name)}: ${area(region.area_mm2)} ${kind} at ${place(region.at)}; it is locked ${mm(region.depth_mm)} deep${travel(region)}.`,
       advice: mend(region, minDraft_deg),
       where: region.at,
       value: region.area_mm2,
@@ -56,6 +56,9 @@ function undercutFindings(request: PartRequest, { check }: PartAnalysis): Findin
   }
   return findings
 }
+
+const travel = ({ meetsAfter_mm }: UndercutRegion): string =>
+  meetsAfter_mm === null ? '' : ` and meets metal after ${mm(meetsAfter_mm)} along the pull`
 
 function mend(region: UndercutRegion, minDraft_deg: number): string {
   const loose = !region.ownPull
@@ -82,7 +85,7 @@ function draftFindings(request: PartRequest, { check }: PartAnalysis): Finding[]
       step: 'analysis',
       severity: 'warning',
       message: `${title(name)}: ${area(draft.low_mm2)} has less draft than ${minDraft_deg} degrees; least ${least.toFixed(2)} degrees${region ? ` at ${place(region.at)}` : ''}.`,
-      advice: `Add ${(minDraft_deg - least).toFixed(1)} degrees of draft there, or accept a harder release.`,
+      advice: `Add ${(minDraft_deg - least).toFixed(1)} degrees of draft there, split the mould along it, or accept a harder release.`,
       where: region ? region.at : draft.minAt,
       value: least,
       limit: minDraft_deg,

@@ -40,6 +40,8 @@ export interface UndercutRegion {
   readonly depth_mm: number
   /** Least draft of its facets against the pull. */
   readonly min_deg: number
+  /** Travel along the pull after which what fills its covered part first meets metal, mm; null: all of it faces away and is stopped at once. */
+  readonly meetsAfter_mm: number | null
   readonly cause: 'facing-away' | 'blocked' | 'both'
   /** A direction in which every facet of the region alone would leave, or null. */
   readonly ownPull: Point | null

@@ -6,6 +6,7 @@ import type { Direction } from '../geometry/axes'
 import { BLOCK, type Steps, within } from '../geometry/kernel'
 import type { FacetShape } from '../geometry/measure'
 import { asinDeg } from '../geometry/portable-math'
+import { wayAhead_mm } from './columns'
 import { type DepthMap, depthByMap, exactDepth } from './locked-depth'
 import { ownPull } from './own-pull'
 import { blockedAtMiddle } from './plan-bins'
@@ -172,6 +173,7 @@ export function* undercutRegions(
           at.u * u[2] + at.v * v[2] + at.w * w[2] + mesh.origin[2],
         ],
         depth_mm: depth,
+        meetsAfter_mm: blocked ? yield* meetsAfter(map, own, list, 0.1 + (0.9 * i) / order.length) : null,
         min_deg: leastDraft_deg(shape.normals, own, view.w),
         cause: away && blocked ? 'both' : away ? 'facing-away' : 'blocked',
         ownPull: leaves,
@@ -190,6 +192,32 @@ interface Place {
   readonly v: number
   readonly w: number
   readonly d: number
+}
+
+/** Facets of one region that are looked along: more would only find the same. */
+const MOST_LOOKED = 20_000
+
+/** Least way ahead of the covered part of a region, looked at in the middles of its facets and at the corners of cut pieces. */
+function* meetsAfter(
+  map: DepthMap,
+  own: readonly number[],
+  corners: readonly number[],
+  done: number,
+): Steps<number | null> {
+  const { columns } = map
+  let least = Infinity
+  for (let k = 0; k < corners.length; k += 3) {
+    if (k % (3 * BLOCK) === 0) yield done
+    least = Math.min(least, wayAhead_mm(columns, corners[k]!, corners[k + 1]!, corners[k + 2]!))
+  }
+  const step = Math.max(1, Math.floor(own.length / MOST_LOOKED))
+  for (let n = 0; n < own.length; n += step) {
+    if (n % (BLOCK >> 2) === 0) yield done
+    if (columns.side[own[n]!] !== SIDE.front) continue
+    const { u, v, w } = middleOf(map, own[n]!)
+    least = Math.min(least, wayAhead_mm(columns, u, v, w))
+  }
+  return least < Infinity ? least : null
 }
 
 /** Does nothing of the part stand before these facets along their own pull? Judged at their middles. */

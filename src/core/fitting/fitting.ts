@@ -3,6 +3,7 @@
  * to the frame and to each other.
  */
 import type { Point } from '../geometry/axes'
+import { compareMeshes } from '../geometry/compare-meshes'
 import { type Steps, within } from '../geometry/kernel'
 import { leastDistance } from '../geometry/least-distance'
 import { bounds, type Mesh, transformMesh } from '../geometry/mesh'
@@ -13,7 +14,8 @@ import { checkLights, type LightItem } from './lights'
 import { mirroredPose, mirrorTwin } from './mirror-twin'
 import { findSeat, poseOn, type Seat } from './place'
 import { type PlanHeights, planHeights } from './plan-heights'
-import type { BasePlane, FittingItem, FittingRequest, FittingResult, PlacedFitting } from './types'
+import { sharedVolume } from './shared-volume'
+import type { BasePlane, FittingItem, FittingRequest, FittingResult, PlacedFitting, SharedSpace } from './types'
 
 /** A base that rides higher than this over the shell wants a pad (common practice, no source). */
 const ROCK_LIMIT_MM = 3
@@ -46,16 +48,36 @@ export function* fittingStep(request: FittingRequest): Steps<FittingResult> {
       )
   }
   const distances_mm = new Float64Array(placed.length * placed.length)
+  const shared: SharedSpace[] = []
   for (let a = 0; a < placed.length; a++)
     for (let b = a + 1; b < placed.length; b++) {
       yield { fraction: 0.7 + (0.2 * a) / placed.length, label: 'distances between fittings' }
       const least = yield* leastDistance(placed[a]!.mesh, placed[b]!.mesh, Infinity)
       distances_mm[a * placed.length + b] = least.distance_mm
       distances_mm[b * placed.length + a] = least.distance_mm
-      if (least.distance_mm === 0) findings.push(clash(placed[a]!, placed[b]!, least.pointA))
+      if (least.distance_mm > 0) continue
+      const space = yield* within(0.7, 0.9, 'what two fittings share', sharedBy(placed, a, b))
+      shared.push(space)
+      findings.push(clash(placed[a]!, placed[b]!, least.pointA, space))
     }
   const { lights, findings: dark } = yield* within(0.9, 1, 'lights', lightsOf(request, placed))
-  return { placed, distances_mm, lights, findings: [...findings, ...dark] }
+  return { placed, distances_mm, shared, lights, findings: [...findings, ...dark] }
+}
+
+/** Nearer than this is contact, mm. */
+const CONTACT_MM = 0.1
+
+function* sharedBy(placed: readonly PlacedFitting[], a: number, b: number): Steps<SharedSpace> {
+  const [one, other] = [placed[a]!.mesh, placed[b]!.mesh]
+  const both = yield* within(0, 0.5, 'what two fittings share', sharedVolume(one, other))
+  const { contact } = yield* within(0.5, 1, 'what two fittings share', compareMeshes(one, other, CONTACT_MM))
+  return {
+    a,
+    b,
+    volume_mm3: both?.volume_mm3 ?? null,
+    doubt_mm3: both?.doubt_mm3 ?? null,
+    contact_mm2: contact.area_mm2,
+  }
 }
 
 function lightsOf({ items, frame, topside, underside, vessel }: FittingRequest, placed: readonly PlacedFitting[]) {
@@ -171,19 +193,26 @@ function seatFindings(item: FittingItem, seat: Seat, fitting: PlacedFitting, gap
   return found
 }
 
-function clash(a: PlacedFitting, b: PlacedFitting, where: readonly [number, number, number]): Finding {
+function clash(
+  a: PlacedFitting,
+  b: PlacedFitting,
+  where: readonly [number, number, number],
+  { volume_mm3 }: SharedSpace,
+): Finding {
   const call = (f: PlacedFitting) => (f.twin ? `${f.name} (twin)` : f.name)
   return {
     id: `fitting.clash.${a.id}${a.twin ? '.twin' : ''}.${b.id}${b.twin ? '.twin' : ''}`,
     step: 'fitting',
     severity: 'hold',
-    message: `${call(a)} and ${call(b)} stand in each other.`,
+    message: `${call(a)} and ${call(b)} stand in each other${volume_mm3 ? `: both fill the same ${volumeText(volume_mm3)}` : ''}.`,
     advice: 'Move one of them.',
     where,
     value: 0,
     unit: 'mm',
   }
 }
+
+const volumeText = (mm3: number): string => `${(mm3 / 1000).toFixed(mm3 < 1e5 ? 1 : 0)} cm3`
 
 const inJob = ([x, y, z]: readonly [number, number, number]): Point<'job'> => [x, y, z]
 

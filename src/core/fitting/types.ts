@@ -60,10 +60,22 @@ export interface PlacedFitting {
   readonly toFrame: { readonly min_mm: number; readonly part: Point<'job'>; readonly frame: Point<'job'> }
 }
 
+/** Two placed fittings that stand in each other, by their numbers in `placed`. */
+export interface SharedSpace {
+  readonly a: number
+  readonly b: number
+  /** What both fill, mm3, and how far that may be off; null: one of the two is open. */
+  readonly volume_mm3: number | null
+  readonly doubt_mm3: number | null
+  /** Area of the first within a tenth of a millimetre of the second, mm2. */
+  readonly contact_mm2: number
+}
+
 export interface FittingResult {
   readonly placed: readonly PlacedFitting[]
   /** Least distance between each two placed fittings, row by row; 0 on the diagonal. */
   readonly distances_mm: Float64Array
+  readonly shared: readonly SharedSpace[]
   readonly lights: readonly LightCheck[]
   readonly findings: readonly Finding[]
 }

@@ -125,9 +125,11 @@ function clearancePart({ clearance }: ReleaseResults): object | null {
 
 function fittingPart({ fitting, seats }: ReleaseResults): object | null {
   if (!fitting) return null
-  const { placed, distances_mm, lights } = fitting
+  const { placed, distances_mm, lights, shared } = fitting
+  const called = (i: number) => ({ id: placed[i]!.id, twin: placed[i]!.twin })
   return {
     lights,
+    shared: shared.map(({ a, b, ...space }) => ({ a: called(a), b: called(b), ...space })),
     placed: placed.map((p, i) => ({
       id: p.id,
       name: p.name,

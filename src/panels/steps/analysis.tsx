@@ -62,6 +62,7 @@ function PartRows(props: { part: PartAnalysis; unit: ShownUnit; reach: Reach; st
     ['least draft', angleText(draft.min_deg, 2)],
     [`below ${angleText(draft.limit_deg, draft.limit_deg % 1 === 0 ? 0 : 1)}`, areaText(draft.low_mm2, unit)],
     ['leans in', areaText(draft.negative_mm2, unit)],
+    ['too coarse to tell', areaText(draft.unsureAtZero_mm2 + draft.unsureAtLimit_mm2, unit)],
     [
       'locked',
       `${areaText(undercut.area_mm2, unit)}${undercut.bound_mm2 > 0 ? ` ± ${areaText(undercut.bound_mm2, unit)}` : ''}`,
@@ -117,6 +118,7 @@ function Regions(props: {
               </button>
               <span className="quiet">
                 {CAUSE[r.cause]}
+                {r.meetsAfter_mm !== null && `, after ${lengthText(r.meetsAfter_mm, unit)} of travel`}
                 {looseWords(r)}
               </span>
             </th>

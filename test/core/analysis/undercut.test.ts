@@ -44,6 +44,9 @@ describe('undercut on solids known on paper (check values, row 1d)', () => {
     expect(under.area_mm2).toBeCloseTo(ring, 1)
     expect(Math.abs(under.depth_mm - 30)).toBeLessThan(0.01)
     expect(under.ownPull).toEqual([0, 0, 1])
+    // From the base's top to the underside of the cap.
+    expect(under.meetsAfter_mm).toBeCloseTo(30, 4)
+    expect(summary.regions.find((r) => r.cause === 'facing-away')!.meetsAfter_mm).toBeNull()
   })
 
   it('a test of normals alone misses it: the same facets all face the pull', () => {

@@ -63,7 +63,13 @@ beforeEach(() => {
   stores = { jobs: createJobStore(job(), new Map()), results: createResults(), session: createSession() }
   changeStep(stores.results, 'fitting', {
     is: 'done',
-    result: { placed: [placed(false), placed(true)], distances_mm: new Float64Array(4), lights: [], findings: [] },
+    result: {
+      placed: [placed(false), placed(true)],
+      distances_mm: new Float64Array(4),
+      shared: [],
+      lights: [],
+      findings: [],
+    },
   } as Parameters<typeof changeStep<'fitting'>>[2])
 })
 

@@ -196,6 +196,10 @@ export const FLOW: FlowTable = {
     reads: (job) => ({
       gap: job.clearance.gap_mm,
       vessel: job.vessel,
+      wires: job.wires,
+      // Chases shape the shells by their own step; wires run in them.
+      chases: job.wires.length > 0 ? job.chases : [],
+      draft: job.wires.length > 0 ? job.clearance.draft_deg : null,
       fittings: job.fittings.map(({ comment: _, locked: _locked, seat: _seat, ...f }) => ({
         ...f,
         mesh: f.mesh.asset,
@@ -217,6 +221,9 @@ export const FLOW: FlowTable = {
         underside: shells.underside.face,
         gap_mm: job.clearance.gap_mm,
         vessel: job.vessel,
+        wires: job.wires,
+        chases: job.chases,
+        draft_deg: job.clearance.draft_deg,
       }
     },
     run: fittingStep,

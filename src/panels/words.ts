@@ -40,7 +40,7 @@ export const columnWords = {
     'the frame in job axes, STL; the whole, GLB',
     'trim, pad and drill templates, DXF',
     'order for the tools and traveller, HTML',
-    'fittings, materials, boards, cutters, CSV',
+    'fittings, wires, materials, boards, cutters, CSV',
     'manifest with the SHA-256 of each',
   ],
   keys: [
@@ -100,6 +100,39 @@ export const lightWords = {
   sourceHint: 'the middle of the lens',
   forward: 'Its ahead bears',
   forwardHint: 'clockwise from the bow',
+} as const
+
+export const wireWords = {
+  title: 'wires',
+  caution: 'A check of the way and of the voltage lost; sizes and fuses are for qualified people and local codes.',
+  add: 'add a wire',
+  remove: 'take it away',
+  loose: 'has no two ends yet',
+  loses: (percent: string) => `loses ${percent}`,
+  filled: (percent: string, wires: number) => `filled to ${percent} by ${wires}`,
+  name: 'Name',
+  from: 'Comes from',
+  to: 'Goes to',
+  out: 'out through a leg',
+  exit: 'Leaves at, mm',
+  exitHint: 'forward, to port, up',
+  noPlace: 'Not a place: 1200, 640, -900 is.',
+  chase: 'Runs in',
+  noChase: 'no chase',
+  via: 'Corners in plan, mm',
+  viaHint: 'forward, to port; the next after a semicolon; empty: straight',
+  twin: 'Mirror image',
+  one: 'this one only',
+  both: 'and one for the twin',
+  loss: 'May lose',
+  little: '3 %',
+  more: '10 %',
+  lossHint: '3 %: navigation lights, pumps, feeds, electronics; 10 %: the rest (ABYC E-11, as restated by the trade)',
+  outside: 'Outside diameter',
+  section: 'Conductor',
+  current: 'Current',
+  supply: 'Supply',
+  slack: 'Slack',
 } as const
 
 export const aboardWords = {

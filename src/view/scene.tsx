@@ -16,6 +16,7 @@ import { FrameLayer } from './layers/frame-layer'
 import { LightLayer } from './layers/light-layer'
 import { PullArrow } from './layers/pull-arrow'
 import { ShellLayer } from './layers/shell-layer'
+import { WireLayer } from './layers/wire-layer'
 import type { SheetMap } from './maps/sheet-map'
 import type { PickRegister } from './picking/pick'
 import { type Cut, turnCut } from './section/cut-side'
@@ -129,6 +130,7 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, thr
         <FeedsLayer stores={stores} plan={build?.infusion.find((i) => i.name === part) ?? null} theme={theme} />
       )}
       {figure && floor && !alone && <FigureLayer floor={floor} theme={theme} />}
+      {question === 'live' && !apart && !alone && <WireLayer fitting={fitting} theme={theme} />}
       {question === 'live' && fitting && !apart && <LightLayer lights={fitting.lights} theme={theme} />}
       {question === 'off' && !building && shell && !alone && !apart && <PullArrow shell={shell} theme={theme} />}
     </>

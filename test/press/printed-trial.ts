@@ -41,7 +41,15 @@ export function trialPack(): Promise<Pack> {
   }).apply(signed)
   const results = {
     clearance: { ...clearance, findings: [finding] },
-    fitting: { placed: [lamp], distances_mm: new Float64Array(1), shared: [], lights: [], findings: [] },
+    fitting: {
+      placed: [lamp],
+      distances_mm: new Float64Array(1),
+      shared: [],
+      lights: [],
+      wires: [],
+      fills: [],
+      findings: [],
+    },
   }
   return makePack({ job, results, timings_s: {}, program: 'Mouldwright 9.9.9' }, PACK_HOST)
 }

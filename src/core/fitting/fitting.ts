@@ -7,6 +7,7 @@ import { compareMeshes } from '../geometry/compare-meshes'
 import { type Steps, within } from '../geometry/kernel'
 import { leastDistance } from '../geometry/least-distance'
 import { bounds, type Mesh, transformMesh } from '../geometry/mesh'
+import { tanDeg } from '../geometry/portable-math'
 import type { Finding } from '../geometry/trouble'
 import { basePlane } from './base-plane'
 import { footprintOf } from './footprint'
@@ -16,6 +17,7 @@ import { findSeat, poseOn, type Seat } from './place'
 import { type PlanHeights, planHeights } from './plan-heights'
 import { sharedVolume } from './shared-volume'
 import type { BasePlane, FittingItem, FittingRequest, FittingResult, PlacedFitting, SharedSpace } from './types'
+import { wirePlan } from './wires'
 
 /** A base that rides higher than this over the shell wants a pad (common practice, no source). */
 const ROCK_LIMIT_MM = 3
@@ -60,8 +62,15 @@ export function* fittingStep(request: FittingRequest): Steps<FittingResult> {
       shared.push(space)
       findings.push(clash(placed[a]!, placed[b]!, least.pointA, space))
     }
+  const laid = wirePlan(request.wires, {
+    placed,
+    chases: request.chases,
+    plans,
+    tanDraft: tanDeg(request.draft_deg),
+  })
   const { lights, findings: dark } = yield* within(0.9, 1, 'lights', lightsOf(request, placed))
-  return { placed, distances_mm, shared, lights, findings: [...findings, ...dark] }
+  const { wires, fills } = laid
+  return { placed, distances_mm, shared, lights, wires, fills, findings: [...findings, ...dark, ...laid.findings] }
 }
 
 /** Nearer than this is contact, mm. */

@@ -3,9 +3,13 @@ import type { Mesh } from '../geometry/mesh'
 import type { Finding } from '../geometry/trouble'
 import type { LengthUnit, MeshFile } from '../scan'
 import type { LightCheck } from './lights'
+import type { Chase } from './seat-types'
 import type { LightSetting, VesselSettings } from './settings'
+import type { Wire } from './wire-settings'
+import type { ChaseFill, WireRun } from './wires'
 
 export type { LightCheck } from './lights'
+export type { ChaseFill, WireRun } from './wires'
 
 export interface FittingItem {
   /** Stable within the job. */
@@ -35,6 +39,10 @@ export interface FittingRequest {
   /** Underside solid and topside solid clearances are asked at this distance, mm. */
   readonly gap_mm: number
   readonly vessel: VesselSettings
+  readonly wires: readonly Wire[]
+  readonly chases: readonly Chase[]
+  /** Draft of a chase that states none. */
+  readonly draft_deg: number
 }
 
 export interface BasePlane {
@@ -77,6 +85,8 @@ export interface FittingResult {
   readonly distances_mm: Float64Array
   readonly shared: readonly SharedSpace[]
   readonly lights: readonly LightCheck[]
+  readonly wires: readonly WireRun[]
+  readonly fills: readonly ChaseFill[]
   readonly findings: readonly Finding[]
 }
 

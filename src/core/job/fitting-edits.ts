@@ -1,12 +1,13 @@
 /** Edits of fittings in use, of people, vessel and comments. Pure, like those of `edits.ts`. */
 import type { PeopleSettings, VesselSettings } from '../fitting/settings'
+import { WIRE_DEFAULTS, type Wire } from '../fitting/wire-settings'
 import type { Edit } from './edits'
 import { freshId, type Job, type JobComment } from './job'
 
 const edit = (title: string, apply: (job: Job) => Job): Edit => ({ title, apply })
 const keys = (change: object): string =>
   Object.keys(change)
-    .map((k) => k.replace(/_(mm|m|kg|deg)$/, ''))
+    .map((k) => k.replace(/_(mm|mm2|m|kg|deg|A|V)$/, ''))
     .join(', ')
 
 export const setPeople = (change: Partial<PeopleSettings>): Edit =>
@@ -36,6 +37,23 @@ export const arrayFitting = (id: string, count: number, step_mm: readonly [numbe
     }))
     return { ...job, fittings: [...job.fittings, ...more] }
   })
+
+/** A wire with the defaults from a fitting. */
+export const addWire = (from: string): Edit =>
+  edit(`wire from ${from}`, (job) => {
+    const id = freshId(`wire ${from}`, new Set([...job.wires, ...job.chases, ...job.fittings].map((w) => w.id)))
+    return { ...job, wires: [...job.wires, { ...WIRE_DEFAULTS, id, name: `wire of ${from}`, from }] }
+  })
+
+/** @throws a defect if no wire has this id */
+export const changeWire = (id: string, change: Partial<Omit<Wire, 'id'>>): Edit =>
+  edit(`${id}: ${keys(change)}`, (job) => {
+    if (!job.wires.some((w) => w.id === id)) throw new Error(`job: no wire has the id ${id}`)
+    return { ...job, wires: job.wires.map((w) => (w.id === id ? { ...w, ...change } : w)) }
+  })
+
+export const removeWire = (id: string): Edit =>
+  edit(`remove ${id}`, (job) => ({ ...job, wires: job.wires.filter((w) => w.id !== id) }))
 
 /** @param comment `at` is the host's clock, ISO 8601 */
 export const addComment = (comment: Omit<JobComment, 'id'>): Edit =>

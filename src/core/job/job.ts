@@ -9,6 +9,7 @@ import type { ClearanceSettings } from '../clearance/types'
 import type { DatumSetting } from '../datum/types'
 import type { Chase, SeatSettings } from '../fitting/seat-types'
 import type { FittingUse, PeopleSettings, VesselSettings } from '../fitting/settings'
+import type { Wire } from '../fitting/wire-settings'
 import type { Matrix4, Point } from '../geometry/axes'
 import { Refused } from '../geometry/trouble'
 import type { FileRegister, LengthUnit, Repair } from '../scan/types'
@@ -133,6 +134,7 @@ export interface Job {
   readonly clearance: ClearanceSettings & ShellChoice
   readonly fittings: readonly FittingEntry[]
   readonly chases: readonly Chase[]
+  readonly wires: readonly Wire[]
   readonly asMade: readonly AsMadeEntry[]
   readonly analysis: { readonly minDraft_deg: number | null; readonly radiusLimit_mm: number }
   readonly tooling: ToolingSettings

@@ -17,6 +17,7 @@ import { chaseSchema, seatUse } from './seat-schema'
 import { shapeFields } from './shape-schema'
 import { approachSchema, importedSchema } from './shells-schema'
 import { toolingSchema } from './tooling-schema'
+import { wireSchema } from './wire-schema'
 
 /** Largest length that may be asked for anywhere, mm: a slip of the unit must not start an hour of work. */
 const LENGTH_LIMIT_MM = 100_000
@@ -175,6 +176,7 @@ export const jobSchema = z.strictObject({
   clearance: filled(clearance),
   fittings: z.array(fitting).max(500).default([]),
   chases: z.array(chaseSchema).max(100).default([]).describe('channels for wires'),
+  wires: z.array(wireSchema).max(200).default([]).describe('wires between fittings, or out through a leg'),
   analysis: filled(analysis),
   asMade: z.array(asMadeSchema).max(20).default([]).describe('scans of moulds and parts, held against the plan'),
   tooling: filled(toolingSchema),

@@ -13,7 +13,7 @@ import { buildReport, reportText } from './report'
 import { REPORT_SCHEMA } from './report-schema'
 import type { PackFile, ReleaseInput, Report } from './types'
 import { write3mf } from './writers/3mf'
-import { boardsCsv, cuttersCsv, fittingsCsv, materialsCsv } from './writers/csv'
+import { boardsCsv, cuttersCsv, fittingsCsv, materialsCsv, wiresCsv } from './writers/csv'
 import { writeGlb } from './writers/glb'
 import { reportHtml } from './writers/html'
 import { writeStl } from './writers/stl'
@@ -62,7 +62,10 @@ export function* packFiles(input: ReleaseInput): Steps<Pack> {
     const whole = yield* within(0.5, 0.6, 'whole', writeGlb(wholeParts(results), words))
     files.push({ path: 'top-on-frame.glb', bytes: whole })
   }
-  if (fitting) text('fittings.csv', fittingsCsv(fitting))
+  if (fitting) {
+    text('fittings.csv', fittingsCsv(fitting))
+    text('wires.csv', wiresCsv(fitting))
+  }
   if (build) {
     text('materials.csv', materialsCsv(build))
     const { title } = job

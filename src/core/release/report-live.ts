@@ -26,7 +26,40 @@ export function liveBlocks({ results, job }: BlocksInput): Block[] {
           figures: [2, 3, 4],
         },
     ...lightBlocks(fitting.lights),
+    ...wireBlocks(fitting),
     { kind: 'text', text: 'Electrical work is for licensed people and local codes.', small: true },
+  ]
+}
+
+/** Each wire with the length to cut and what it loses; how full the chases are. */
+function wireBlocks({ wires, fills }: FittingResult): Block[] {
+  if (wires.length === 0) return []
+  const percent = (share: number) => `${(Math.ceil(share * 1000 - 1e-6) / 10).toFixed(1)} %`
+  return [
+    { kind: 'sub', text: 'Wires' },
+    {
+      kind: 'table',
+      head: ['wire', 'from', 'to', 'cut', 'lost', 'allowed', 'conductor at least'],
+      rows: wires.map((w) => [
+        w.twin ? `${w.name}, twin` : w.name,
+        w.from,
+        w.to,
+        mm(Math.ceil(w.cut_mm), 0),
+        w.drop === null ? 'no current stated' : bad(percent(w.drop), w.drop > w.allowed),
+        percent(w.allowed),
+        w.needed_mm2 === null ? '' : `${(Math.ceil(w.needed_mm2 * 100) / 100).toFixed(2)} mm²`,
+      ]),
+      widths: [2.4, 2, 2, 1.6, 2, 1.4, 2.4],
+      figures: [3, 4, 5, 6],
+    },
+    ...(fills.length > 0
+      ? [
+          {
+            kind: 'text',
+            text: `Filled: ${fills.map((f) => `${f.name} to ${percent(f.fill)} by ${f.wires}`).join('; ')}.`,
+          } as const,
+        ]
+      : []),
   ]
 }
 

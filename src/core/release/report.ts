@@ -125,10 +125,12 @@ function clearancePart({ clearance }: ReleaseResults): object | null {
 
 function fittingPart({ fitting, seats }: ReleaseResults): object | null {
   if (!fitting) return null
-  const { placed, distances_mm, lights, shared } = fitting
+  const { placed, distances_mm, lights, shared, wires, fills } = fitting
   const called = (i: number) => ({ id: placed[i]!.id, twin: placed[i]!.twin })
   return {
     lights,
+    wires: wires.map(({ points: _points, ...wire }) => wire),
+    chaseFill: fills,
     shared: shared.map(({ a, b, ...space }) => ({ a: called(a), b: called(b), ...space })),
     placed: placed.map((p, i) => ({
       id: p.id,

@@ -10,6 +10,7 @@ import { Aboard } from './aboard'
 import { LightFields } from './light-fields'
 import { Remarks } from './remarks'
 import { ChasePart, SeatFields } from './seat'
+import { WirePart } from './wire-part'
 
 export function FittingSlip({ stores, actions }: PanelProps) {
   const fittings = useStore(stores.jobs, (s) => s.history.job.fittings)
@@ -52,6 +53,7 @@ export function FittingSlip({ stores, actions }: PanelProps) {
       {open && <OneFitting key={open.id} fitting={open} unit={unit} stores={stores} />}
       {open && <SeatFields key={`${open.id} seat`} fitting={open} unit={unit} stores={stores} />}
       <ChasePart stores={stores} unit={unit} />
+      <WirePart stores={stores} unit={unit} />
       <Aboard stores={stores} unit={unit} />
       <Remarks stores={stores} actions={actions} />
     </>

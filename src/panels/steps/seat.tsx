@@ -234,11 +234,16 @@ const SIZES = [
 
 /** “200, 0; -150, 40” as corners; null where it is not that. */
 export function readPath(text: string): Chase['path_mm'] | null {
+  const corners = readCorners(text, 2)
+  return corners && corners.length >= 2 ? corners.map((c) => [c[0]!, c[1]!] as const) : null
+}
+
+/** Places with so many numbers each, a semicolon between them; null where it is not that. */
+export function readCorners(text: string, numbers: 2 | 3): readonly (readonly number[])[] | null {
   const corners = text
     .split(';')
     .map((part) => part.trim())
     .filter((part) => part !== '')
     .map((part) => part.split(/[\s,]+/).map(Number))
-  const good = corners.length >= 2 && corners.every((c) => c.length === 2 && c.every(Number.isFinite))
-  return good ? corners.map((c) => [c[0]!, c[1]!] as const) : null
+  return corners.length > 0 && corners.every((c) => c.length === numbers && c.every(Number.isFinite)) ? corners : null
 }

@@ -38,6 +38,9 @@ const request = (items: readonly FittingItem[], vessel = {}): FittingRequest => 
   underside: plate,
   gap_mm: 12,
   vessel: { ...VESSEL_DEFAULTS, ...vessel },
+  wires: [],
+  chases: [],
+  draft_deg: 3,
 })
 const plan = (items: readonly FittingItem[], vessel = {}) => drain(fittingStep(request(items, vessel)))
 const post = (d: number) => frustum(d / 2, d / 2, 300, 256)

@@ -57,7 +57,15 @@ describe('the templates', () => {
   const clearance = smallClearance()
   const results = {
     clearance,
-    fitting: { placed: [placed(ring, 3)], distances_mm: new Float64Array(1), shared: [], lights: [], findings: [] },
+    fitting: {
+      placed: [placed(ring, 3)],
+      distances_mm: new Float64Array(1),
+      shared: [],
+      lights: [],
+      wires: [],
+      fills: [],
+      findings: [],
+    },
   }
   const files = drain(templates(results, { title: 'Trial', revision: 'A', hash: 'ab'.repeat(32) }))
   const read = (path: string) =>

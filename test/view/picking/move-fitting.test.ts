@@ -68,6 +68,8 @@ beforeEach(() => {
       distances_mm: new Float64Array(4),
       shared: [],
       lights: [],
+      wires: [],
+      fills: [],
       findings: [],
     },
   } as Parameters<typeof changeStep<'fitting'>>[2])

@@ -20,6 +20,25 @@ export function fittingsCsv(result: FittingResult): string {
   return table(head, rows)
 }
 
+/** One row per wire, mirror images among them. */
+export function wiresCsv({ wires }: FittingResult): string {
+  const head = ['id', 'name', 'twin', 'from', 'to', 'length_mm', 'cut_mm', 'drop_V', 'drop_percent', 'needed_mm2']
+  const known = (v: number | null, digits: number) => (v === null ? '' : fixed(v, digits))
+  const rows = wires.map((w) => [
+    w.id,
+    w.name,
+    w.twin ? 'yes' : 'no',
+    w.from,
+    w.to,
+    fixed(w.length_mm, 0),
+    fixed(w.cut_mm, 0),
+    known(w.drop_V, 3),
+    known(w.drop === null ? null : 100 * w.drop, 2),
+    known(w.needed_mm2, 3),
+  ])
+  return table(head, rows)
+}
+
 /** What to order, waste included. */
 export function materialsCsv({ order }: BuildResult): string {
   return table(

@@ -8,7 +8,15 @@
  */
 import { type AnalysisRequest, type AnalysisResult, analysisStep } from './analysis'
 import { type BuildRequest, type BuildResult, buildStep } from './build-plan'
-import { type ClearanceRequest, type ClearanceResult, clearanceStep, type ImportedMesh, ZONES } from './clearance'
+import {
+  type BearingTube,
+  type ClearanceRequest,
+  type ClearanceResult,
+  clearanceStep,
+  type ImportedMesh,
+  requiredGap_mm,
+  ZONES,
+} from './clearance'
 import { type DatumRequest, type DatumResult, datumStep } from './datum'
 import {
   type FittingItem,
@@ -115,7 +123,7 @@ export const FLOW: FlowTable = {
   },
   clearance: {
     name: 'clearance',
-    version: 5,
+    version: 6,
     after: ['scan', 'frame', 'datum'],
     reads: (job) => ({ settings: job.clearance, tubes: job.frame.tubes, noise: job.scan.noise_mm }),
     meshes: ({ clearance: { imported } }) => [imported.underside, imported.topside].filter((entry) => entry !== null),
@@ -130,7 +138,8 @@ export const FLOW: FlowTable = {
         unseenFacet: scan.unseenFacet,
         noise_mm: trustedNoise_mm(scan, frame),
         settings,
-        facetGap_mm: facetGaps_mm(job, frame),
+        facetGap_mm: askedGaps_mm(job, results),
+        bearing: bearingTubes(job, results),
         imported: {
           underside: inJobAxes(imported.underside, part, datum),
           topside: inJobAxes(imported.topside, part, datum),
@@ -184,7 +193,7 @@ export const FLOW: FlowTable = {
         frame: made(results, 'datum').mesh,
         rimVertex: scan.rimVertex,
         unseenFacet: scan.unseenFacet,
-        gap: facetGaps_mm(job, made(results, 'frame')) ?? c.gap_mm,
+        gap: askedGaps_mm(job, results) ?? c.gap_mm,
       }
     },
     run: seatsStep,
@@ -403,6 +412,28 @@ function facetGaps_mm(job: Job, frame: FrameResult): Float32Array | null {
   const gaps = new Float32Array(frame.tubeOfFacet.length)
   for (let f = 0; f < gaps.length; f++) gaps[f] = gapOfTube[frame.tubeOfFacet[f]!] ?? job.clearance.gap_mm
   return gaps
+}
+
+/** What each facet asks for, regions and allowance included; null where the gap of the job holds for all. */
+const askedGaps_mm = (job: Job, results: FlowResults): Float32Array | null =>
+  requiredGap_mm(made(results, 'datum').mesh, facetGaps_mm(job, made(results, 'frame')), job.clearance)
+
+/** The tubes that the top is bedded on, with the facets that belong to them. */
+function bearingTubes(job: Job, results: FlowResults): BearingTube[] {
+  const { tubes, tubeOfFacet } = made(results, 'frame')
+  const axes = bearingAxes(job, results)
+  return tubes
+    .map((tube, number) => ({ tube, number, mark: job.frame.tubes[tube.id] }))
+    .filter(({ mark }) => mark?.role === 'bearing')
+    .map(({ tube, number, mark }, k) => ({
+      id: tube.id,
+      name: axes[k]!.name,
+      gap_mm: mark?.gap_mm ?? job.clearance.bond_mm,
+      radius_mm: tube.diameter_mm / 2,
+      closed: tube.closed,
+      axis: Float64Array.from(axes[k]!.axis.flat()),
+      facets: Uint32Array.from(tubeOfFacet.keys()).filter((f) => tubeOfFacet[f] === number),
+    }))
 }
 
 /** An imported shell where it stands in the job: its own motion first, then that of the scan's axes if it was drawn in those. */

@@ -171,6 +171,44 @@ export const outlineWords = {
   take: 'take it from a drawing, DXF or SVG',
 } as const
 
+export const shapeWords = {
+  regions: (count: number) =>
+    count === 0
+      ? 'Gaps of its own for a region'
+      : `${count} region${count > 1 ? 's' : ''} with ${count > 1 ? 'their' : 'its'} own gap`,
+  regionsHint: 'metal inside the box asks for its own gap; of two that overlap the later one holds',
+  region: (n: number) => `region ${n}`,
+  regionAdded: (name: string) => `${name} added`,
+  regionChanged: (name: string) => `${name} changed`,
+  regionGone: (name: string) => `${name} taken away`,
+  addRegion: 'add a region about the closest place',
+  regionGap: 'Gap there',
+  noMetal: 'no metal in the box',
+  farOff: 'nothing of the surface within 1 m',
+  measured: (least: string) => `${least} measured`,
+  name: 'Name',
+  away: 'take it away',
+  allowance: 'allowance',
+  laminate: 'Allowance for laminate',
+  laminateHint: 'kept beyond every gap',
+  shrinkage: 'Shrinkage, %',
+  shrinkageHint: 'of the part against its mould, about the middle of the plan',
+  water: 'Rain on the topside',
+  level: 'level',
+  dry: 'none stands',
+  ponds: (count: number, area: string, depth: string) => `${count} pond${count > 1 ? 's' : ''}, ${area}, ${depth} deep`,
+  trim: (n: number) => `trim ${n}`,
+  trimAdded: (name: string) => `${name} added`,
+  trimChanged: (name: string) => `${name} changed`,
+  trimGone: (name: string) => `${name} taken away`,
+  addTrim: 'look at another trim',
+  bearing: 'Gap along the bearing tubes',
+  notUnder: 'no surface within 100 mm',
+  bedding: (asked: string, least: string, mean: string, largest: string) =>
+    `${asked} asked; ${least} least, ${mean} mean, ${largest} largest`,
+  curve: (name: string) => `gap along ${name}`,
+} as const
+
 export const pullWords = {
   heading: 'Other pulls',
   look: 'look for the best pulls and a split',

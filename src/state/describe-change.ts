@@ -27,6 +27,9 @@ export const SETTING_WORDS: { readonly [K in keyof ClearanceSettings]: string } 
   coverage: 'coverage factor',
   joint: 'joint',
   outline: 'outline',
+  regions: 'regions with their own gap',
+  allowance: 'allowance',
+  trims: 'trims',
 }
 
 /** A refusal as the page says it: the step is in sight, and settings have the shop's names, not those of `job.json`. */
@@ -42,6 +45,8 @@ export function refusalWords({ message }: Refusal): string {
 export function settingValueText(key: string, value: unknown, unit: ShownUnit): string {
   if (typeof value === 'boolean') return value ? 'yes' : 'no'
   if (key === 'outline') return outlineWords(value as ClearanceSettings['outline'])
+  if (Array.isArray(value)) return value.length === 0 ? 'none' : String(value.length)
+  if (key === 'allowance') return allowanceWords(value as ClearanceSettings['allowance'], unit)
   if (typeof value !== 'number') return String(value)
   if (key.endsWith('_mm')) return settingText(value, unit)
   return key.endsWith('_deg') ? angleText(value, value % 1 === 0 ? 0 : 1) : trimmed(value, 3)
@@ -49,6 +54,9 @@ export function settingValueText(key: string, value: unknown, unit: ShownUnit): 
 
 const outlineWords = (outline: ClearanceSettings['outline']): string =>
   outline.from === 'silhouette' ? 'the silhouette' : `drawn, ${outline.points.length} points`
+
+const allowanceWords = ({ laminate_mm, shrinkage_percent }: ClearanceSettings['allowance'], unit: ShownUnit): string =>
+  `${settingText(laminate_mm, unit)} and ${trimmed(shrinkage_percent, 2)} %`
 
 const changedSettings = (before: Job, after: Job): readonly (keyof ClearanceSettings)[] =>
   (Object.keys(SETTING_WORDS) as (keyof ClearanceSettings)[]).filter((k) => before.clearance[k] !== after.clearance[k])

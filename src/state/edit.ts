@@ -6,6 +6,7 @@ import type { JobStore } from './job-store'
 
 export * from '../core/job/edits'
 export * from '../core/job/fitting-edits'
+export * from '../core/job/shape-edits'
 export * from '../core/job/shell-edits'
 
 /** What a job asks for when nobody says otherwise. */

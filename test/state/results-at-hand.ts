@@ -131,6 +131,9 @@ export function shellsWith(
     topside: { ...shell, pull: [0, 0, 1] },
     outline: new Float64Array([-1200, -900, 1200, -900, 1200, 900, -1200, 900]),
     outlineHeight_mm: 0,
+    water: null,
+    bearing: [],
+    regions: [],
     certificate: {
       required_mm: 12,
       guard_mm: 0.6,

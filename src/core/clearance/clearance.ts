@@ -15,10 +15,10 @@ import { closedPolygon, pushOut } from './plan-curve'
 import { fillPolygon } from './plan-grid'
 import { checkSettings } from './settings'
 import { type ShellFace, shellFace } from './shell'
-import { standingWater } from './standing-water'
 import { topsideForm } from './topside'
 import type { ClearanceRequest, DrawnShells, Shell } from './types'
 import { sheetOptions, type UndersideForm, undersideForm, undersideRows } from './underside'
+import { drainingCamber, waterAtTrims } from './water-trims'
 
 /** Spacing of the crown's mesh; the sheet is solved finer. At 8 mm the margin was the same and all else three times slower. */
 const MESH_STEP_MM = 16
@@ -107,6 +107,8 @@ export function* drawShells(request: ClearanceRequest): Steps<DrawnShells> {
     thickness_mm: settings.topside_mm,
     pull: UP,
   }
+  const water = waterAtTrims(top.grid, top.height, top.inside, settings.trims)
+  const drain = water.some((w) => w.ponds.length > 0) ? yield* within(1, 1, 'camber', drainingCamber(form)) : null
   const inside = fillPolygon(grid, form.curve.x, form.curve.y)
   const leastConcaveRadius_mm = leastConcaveRadius(
     grid,
@@ -122,6 +124,7 @@ export function* drawShells(request: ClearanceRequest): Steps<DrawnShells> {
     certificate,
     leastConcaveRadius_mm,
     lifts,
+    water,
     findings: clearanceFindings({
       request,
       form,
@@ -129,7 +132,8 @@ export function* drawShells(request: ClearanceRequest): Steps<DrawnShells> {
       certificate,
       lifts,
       leastConcaveRadius_mm,
-      ponds: standingWater(top.grid, top.height, top.inside),
+      water,
+      drain,
       face: moulded,
     }),
   }

@@ -1,10 +1,11 @@
 import { bounds, type Mesh } from '../geometry/mesh'
 import type { Finding } from '../geometry/trouble'
 import type { EdgeRows } from './edge'
-import type { Pond } from './standing-water'
 import type { Certificate, ClearanceRequest } from './types'
 import type { UndersideForm } from './underside'
 import { unseenFindings } from './unseen-findings'
+import { waterFindings } from './water-findings'
+import type { DrainingCamber, TrimWater } from './water-trims'
 
 export interface FindingsInput {
   readonly request: ClearanceRequest
@@ -13,8 +14,8 @@ export interface FindingsInput {
   readonly certificate: Certificate
   readonly lifts: number
   readonly leastConcaveRadius_mm: number
-  /** On the topside, deepest first. */
-  readonly ponds: readonly Pond[]
+  readonly water: readonly TrimWater[]
+  readonly drain: DrainingCamber | null
   readonly face: Mesh<'job'>
 }
 
@@ -30,7 +31,7 @@ export function clearanceFindings(input: FindingsInput): Finding[] {
     ...radii(input),
     ...moved(input),
     ...foot(input),
-    ...water(input),
+    ...waterFindings(input.water, input.drain),
   ]
 }
 
@@ -159,28 +160,5 @@ function foot({ request, edge }: FindingsInput): Finding[] {
   ]
 }
 
-function water({ ponds, request }: FindingsInput): Finding[] {
-  const deepest = ponds[0]
-  if (!deepest) return []
-  const area = ponds.reduce((sum, p) => sum + p.area_mm2, 0)
-  const { camberAlong_mm, camberAcross_mm } = request.settings
-  return [
-    {
-      id: 'clearance.standing-water',
-      step: 'clearance',
-      severity: 'warning',
-      message: `At level trim water stands on the topside in ${ponds.length} place${ponds.length > 1 ? 's' : ''}, over ${Math.ceil(area / 1e4) / 100} m² and up to ${fixed(deepest.depth_mm)} mm deep.`,
-      advice:
-        camberAlong_mm > 0 || camberAcross_mm > 0
-          ? 'Raise fairRadius_mm or lessen the camber radii.'
-          : 'Raise fairRadius_mm, or give a camber (camberAcross_mm about 12000).',
-      where: deepest.at,
-      value: deepest.depth_mm,
-      limit: 0,
-      unit: 'mm',
-    },
-  ]
-}
-
 /** Two digits are enough for a sentence; the exact figure stands in `value`. */
-const fixed = (v: number): string => (Math.abs(v) >= 100 ? v.toFixed(0) : v.toFixed(2))
+export const fixed = (v: number): string => (Math.abs(v) >= 100 ? v.toFixed(0) : v.toFixed(2))

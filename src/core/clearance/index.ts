@@ -3,6 +3,7 @@ export { certify } from './certificate'
 export { triangulate } from './constrained-triangulation'
 export { type ImportedShell, importedShell } from './imported-shell'
 export { laminate, NO_TWIN } from './laminate'
+export { type BearingGap, type BearingTube, PIECE_MM, type RegionGap } from './metal-gaps'
 export { type OffsetOptions, type OffsetSolid, offsetSolid } from './offset-solid'
 export {
   CHORD_ERROR_MM,
@@ -11,6 +12,7 @@ export {
   readOutline,
 } from './outline-file/read-outline'
 export { mitres, type PlanCurve } from './plan-curve'
+export { requiredGap_mm } from './required-gap'
 export { CLEARANCE_DEFAULTS, checkSettings } from './settings'
 export { type Pond, standingWater } from './standing-water'
 export { clearanceStep } from './step'
@@ -20,13 +22,17 @@ export type {
   ClearanceRequest,
   ClearanceResult,
   ClearanceSettings,
+  GapAllowance,
+  GapRegion,
   ImportedMesh,
   ImportedShells,
   Lowering,
   OutlinePoint,
   OutlineSetting,
   Shell,
+  Trim,
   Verdict,
   Zone,
 } from './types'
 export { VERDICTS, ZONES } from './types'
+export { type DrainingCamber, type TrimWater, waterAtTrims } from './water-trims'

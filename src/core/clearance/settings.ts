@@ -1,5 +1,5 @@
 import { Refused } from '../geometry/trouble'
-import { SHAPE_DEFAULTS } from './shape-settings'
+import { checkShape, SHAPE_DEFAULTS } from './shape-settings'
 import type { ClearanceSettings } from './types'
 
 /** What a job that says nothing about clearance gets. Draft: common practice for laid-up parts is 3° and more. */
@@ -67,6 +67,7 @@ export function checkSettings(settings: ClearanceSettings): void {
       'setting-impossible',
       `clearance: edgeRadius_mm ${settings.edgeRadius_mm} is below the least radius minRadius_mm ${settings.minRadius_mm}; raise the one or lower the other.`,
     )
+  checkShape(settings)
   const fold = foldRadius_mm(settings)
   if (settings.skirt_mm < fold + 5)
     throw new Refused(

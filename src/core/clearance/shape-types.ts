@@ -18,6 +18,36 @@ export type OutlineSetting =
       readonly points: readonly OutlinePoint[]
     }
 
+/** Metal inside a box asks for its own gap. */
+export interface GapRegion {
+  readonly name: string
+  /** Lowest and highest corner of the box, job axes, mm. A facet belongs to it if one of its corners lies inside. */
+  readonly min_mm: readonly [number, number, number]
+  readonly max_mm: readonly [number, number, number]
+  readonly gap_mm: number
+}
+
+/** What is kept beyond the gap because a made part is not the drawn one. */
+export interface GapAllowance {
+  /** For spread of the laminate (a gelcoat run, a doubled ply, a filled spot), mm, everywhere. */
+  readonly laminate_mm: number
+  /** Linear shrinkage of the part against its mould, %: a place a mm from the middle of the plan comes in by a times this. */
+  readonly shrinkage_percent: number
+}
+
+/** How the vessel lies when water must run off. Level trim is always looked at besides. */
+export interface Trim {
+  readonly name: string
+  /** Above 0: bow up. */
+  readonly pitch_deg: number
+  /** Above 0: starboard side down. */
+  readonly heel_deg: number
+}
+
 export interface ShapeSettings {
   readonly outline: OutlineSetting
+  /** Where two overlap the later one holds; a region holds over the mark of a tube. */
+  readonly regions: readonly GapRegion[]
+  readonly allowance: GapAllowance
+  readonly trims: readonly Trim[]
 }

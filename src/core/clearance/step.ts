@@ -1,12 +1,14 @@
 import type { Point } from '../geometry/axes'
 import { type Steps, within } from '../geometry/kernel'
 import { leastDistance } from '../geometry/least-distance'
-import { Refused } from '../geometry/trouble'
+import { buildTriangleTree } from '../geometry/triangle-tree'
+import { type Finding, Refused } from '../geometry/trouble'
 import { certify } from './certificate'
 import { drawShells, EXACT_MM, LEAST_GUARD_MM, MAP_MM } from './clearance'
 import { betweenFindings, importedFindings } from './imported-findings'
 import { type ImportedShell, importedShell } from './imported-shell'
 import { loweringFindings, loweringOf } from './lowering'
+import { type BearingGap, bearingGaps, type RegionGap, regionGaps } from './metal-gaps'
 import { planHull } from './plan-hull'
 import { checkSettings } from './settings'
 import type { BetweenShells, Certificate, ClearanceRequest, ClearanceResult, DrawnShells, Shell } from './types'
@@ -24,15 +26,26 @@ export function* clearanceStep(request: ClearanceRequest): Steps<ClearanceResult
     wanted.underside || wanted.topside
       ? yield* within(0, 0.9, '', withImported(request))
       : drawn(yield* within(0, 0.9, '', drawShells(request)))
-  const lowering = yield* within(0.9, 1, 'way on to the frame', loweringOf(request, result))
+  const lowering = yield* within(0.9, 0.95, 'way on to the frame', loweringOf(request, result))
+  const { regions: asked } = request.settings
+  const tubes = request.bearing ?? []
+  let bearing: BearingGap[] = []
+  let regions: RegionGap[] = []
+  if (asked.length + tubes.length > 0) {
+    const face = yield* buildTriangleTree(result.underside.face)
+    bearing = yield* within(0.95, 0.98, 'gaps along the tubes', bearingGaps(request.frame, face, tubes))
+    regions = yield* within(0.98, 1, 'gaps of the regions', regionGaps(request.frame, face, asked))
+  }
   return {
     ...result,
     lowering,
-    findings: [...result.findings, ...loweringFindings(lowering)],
+    bearing,
+    regions,
+    findings: [...result.findings, ...loweringFindings(lowering), ...emptyRegions(regions)],
   }
 }
 
-type Unlowered = Omit<ClearanceResult, 'lowering'>
+type Unlowered = Omit<ClearanceResult, 'lowering' | 'bearing' | 'regions'>
 
 const drawn = (shells: DrawnShells): Unlowered => ({
   ...shells,
@@ -74,9 +87,10 @@ function* withImported(request: ClearanceRequest): Steps<Unlowered> {
     lifts: under ? 0 : own!.lifts,
     imported: { underside: wanted.underside?.name ?? null, topside: wanted.topside?.name ?? null },
     betweenShells,
+    water: top ? null : own!.water,
     findings: [
       // What was said of a shell that is not the one taken says nothing here.
-      ...(own?.findings ?? []).filter(({ id }) => (id === 'clearance.standing-water' ? !top : !under)),
+      ...(own?.findings ?? []).filter(({ id }) => (id.startsWith('clearance.standing-water') ? !top : !under)),
       ...importedFindings(wanted, under, top, certificate),
       ...betweenFindings(betweenShells, settings),
     ],
@@ -111,3 +125,16 @@ function* between(underside: Shell, topside: Shell): Steps<BetweenShells> {
 }
 
 const plain = (p: Point): Point<'job'> => [p[0], p[1], p[2]]
+
+/** A box beside the metal is a slip of the pen, and nobody would see it. */
+const emptyRegions = (regions: readonly RegionGap[]): Finding[] =>
+  regions
+    .map((region, k) => ({ region, k }))
+    .filter(({ region }) => region.facets === 0)
+    .map(({ region, k }) => ({
+      id: `clearance.region-empty.${k + 1}`,
+      step: 'clearance',
+      severity: 'warning',
+      message: `The region “${region.name}” holds no metal, so its gap of ${region.gap_mm} mm changes nothing.`,
+      advice: 'Move its box on to the metal (job axes: x forward, y to port, z up), or take it away.',
+    }))

@@ -65,13 +65,14 @@ export function* topsideForm(under: UndersideForm, edge: EdgeRows, meshStep_mm: 
   return { face, grid, height: sheet.height, inside }
 }
 
-/** A sheet moved along its normals, read as heights on every second node. */
-function raisedSheet(fine: PlanGrid, height: Float64Array, grid: PlanGrid, by_mm: number): Float64Array {
+/** A sheet moved along its normals, read as heights on the nodes of the same grid or of one that takes every second, third … node. */
+export function raisedSheet(fine: PlanGrid, height: Float64Array, grid: PlanGrid, by_mm: number): Float64Array {
+  const every = Math.round(grid.h / fine.h)
   const out = new Float64Array(grid.nx * grid.ny)
   for (let j = 0; j < grid.ny; j++)
     for (let i = 0; i < grid.nx; i++) {
-      const a = i * EVERY
-      const b = j * EVERY
+      const a = i * every
+      const b = j * every
       const k = b * fine.nx + a
       const left = a > 0 ? k - 1 : k
       const right = a < fine.nx - 1 ? k + 1 : k

@@ -2,9 +2,11 @@ import type { Point } from '../geometry/axes'
 import type { FacetField } from '../geometry/facet-field'
 import type { Mesh } from '../geometry/mesh'
 import type { Finding } from '../geometry/trouble'
+import type { BearingGap, BearingTube, RegionGap } from './metal-gaps'
 import type { ShapeSettings } from './shape-types'
+import type { TrimWater } from './water-trims'
 
-export type { OutlinePoint, OutlineSetting, ShapeSettings } from './shape-types'
+export type { GapAllowance, GapRegion, OutlinePoint, OutlineSetting, ShapeSettings, Trim } from './shape-types'
 
 /** All lengths mm, angles degrees. The keys are those of `job.json`. */
 export interface ClearanceSettings extends ShapeSettings {
@@ -50,6 +52,8 @@ export interface ClearanceRequest {
   readonly facetGap_mm: Float32Array | null
   /** Shells that are taken as they are instead of being drawn. Left out: both are drawn. */
   readonly imported?: ImportedShells
+  /** Tubes on which the top is bedded, whose gap is reported along them. Left out: none. */
+  readonly bearing?: readonly BearingTube[]
   /** From the seat back along the way on which the top is to be lowered, besides straight along the pull; unit. Left out or `null`: only along the pull. */
   readonly approach?: Point<'job'> | null
 }
@@ -133,6 +137,8 @@ export interface DrawnShells {
   /** Least concave radius measured on the crown sheet, mm. */
   readonly leastConcaveRadius_mm: number
   readonly lifts: number
+  /** On the topside: at level trim first, then at the trims of the settings. */
+  readonly water: readonly TrimWater[]
   readonly findings: readonly Finding[]
 }
 
@@ -158,7 +164,11 @@ export interface BetweenShells {
   readonly at: { readonly underside: Point<'job'>; readonly topside: Point<'job'> } | null
 }
 
-export interface ClearanceResult extends Omit<DrawnShells, 'leastConcaveRadius_mm'> {
+export interface ClearanceResult extends Omit<DrawnShells, 'leastConcaveRadius_mm' | 'water'> {
+  /** `null` for an imported topside. */
+  readonly water: readonly TrimWater[] | null
+  readonly bearing: readonly BearingGap[]
+  readonly regions: readonly RegionGap[]
   /** `null` for an imported underside: there is no crown sheet to measure. */
   readonly leastConcaveRadius_mm: number | null
   readonly lowering: readonly Lowering[]

@@ -31,6 +31,15 @@ export interface Finding {
   readonly value?: number
   readonly limit?: number
   readonly unit?: string
+  /** An edit that would cure it, offered beside it. */
+  readonly remedy?: Remedy
+}
+
+/** Settings of the clearance step, by their keys in the job; whoever makes the edit checks them as any other. */
+export interface Remedy {
+  /** What the button says: the order to be given. */
+  readonly words: string
+  readonly clearance: Readonly<Record<string, unknown>>
 }
 
 /** Why something cannot be done: a closed list, so that every place that meets one can be tested. */

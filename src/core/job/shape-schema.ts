@@ -24,6 +24,46 @@ const outline = z.discriminatedUnion('from', [
     ),
 ])
 
+const corner = z.tuple([length_mm(-100_000, 100_000), length_mm(-100_000, 100_000), length_mm(-100_000, 100_000)])
+
+const region = z.strictObject({
+  name: z.string().min(1).max(60),
+  min_mm: corner.describe('lowest corner of the box, job axes'),
+  max_mm: corner.describe('highest corner of the box, job axes'),
+  gap_mm: length_mm(0, 100).describe('gap that metal with a corner of a facet in the box asks for'),
+})
+
+const allowance = z.strictObject({
+  laminate_mm: length_mm(0, 50).default(0).describe('kept beyond every gap for the spread of the laminate'),
+  shrinkage_percent: z
+    .number()
+    .min(0)
+    .max(5)
+    .default(0)
+    .describe(
+      'linear shrinkage of the part against its mould: kept beyond the gap in proportion to the distance from the middle of the plan',
+    ),
+})
+
+const trim = z.strictObject({
+  name: z.string().min(1).max(60),
+  pitch_deg: z.number().min(-30).max(30).default(0).describe('above 0: bow up'),
+  heel_deg: z.number().min(-45).max(45).default(0).describe('above 0: starboard side down'),
+})
+
 export const shapeFields = {
+  regions: z
+    .array(region)
+    .max(200)
+    .default([])
+    .describe(
+      'boxes with their own gap; where two overlap the later one holds, and a region holds over the mark of a tube',
+    ),
+  allowance: allowance.prefault({}).describe('kept beyond the gap because a made part is not the drawn one'),
+  trims: z
+    .array(trim)
+    .max(20)
+    .default([])
+    .describe('how the vessel may lie when rain must run off the topside, besides level'),
   outline: outline.default({ from: 'silhouette' }).describe('the outline of the shell in plan'),
 }

@@ -61,9 +61,10 @@ const finding = object(
     value: known,
     limit: known,
     unit: text,
+    remedy: object({ words: text, clearance: { type: 'object' } }),
     waived: object({ by: text, reason: text, at: text }),
   },
-  ['advice', 'where', 'value', 'limit', 'unit', 'waived'],
+  ['advice', 'where', 'value', 'limit', 'unit', 'remedy', 'waived'],
 )
 
 const tube = object({

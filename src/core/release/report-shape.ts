@@ -1,9 +1,11 @@
 /** What the report says about the shells and the metal: the certificate, sections, draft and undercut, the frame. */
+
+import { allowanceRow, bearingBlocks, regionBlocks, waterBlocks } from './report-bedding'
 import { area, type Block, type BlocksInput, bad, type Cell, deg, facts, mm, pick, place } from './report-block'
 import { roundedDown } from './rounded-down'
 import type { ReleaseResults } from './types'
 
-export function clearBlocks({ results, drawings }: BlocksInput): Block[] {
+export function clearBlocks({ results, drawings, job }: BlocksInput): Block[] {
   const { clearance } = results
   if (!clearance) return []
   const c = clearance.certificate
@@ -20,6 +22,7 @@ export function clearBlocks({ results, drawings }: BlocksInput): Block[] {
         bad(mm(roundedDown(c.margin_mm, 3), 3), c.margin_mm < c.guard_mm),
         `guard band ${mm(c.guard_mm, 3)}: coverage factor × noise of the scan (ISO 14253-1)`,
       ],
+      ...allowanceRow(job.clearance.allowance),
       ['verdict', bad(c.verdict.replace('-', ' '), c.verdict !== 'proven'), `closest at ${place(c.at.shell)} mm`],
       ['proven', area(c.proven_mm2), 'margin at least the guard band'],
       [
@@ -45,6 +48,9 @@ export function clearBlocks({ results, drawings }: BlocksInput): Block[] {
         'underside, topside',
       ],
     ]),
+    ...regionBlocks(clearance),
+    ...bearingBlocks(clearance, drawings),
+    ...waterBlocks(clearance),
     { kind: 'drawings', drawings: pick(drawings, /^map-gap$/) },
     { kind: 'drawings', drawings: pick(drawings, /^closest$/) },
   ]

@@ -2,6 +2,7 @@ import { useId, useState } from 'react'
 import { useStore } from 'zustand'
 import type { Finding } from '../../core/geometry/trouble'
 import { isWaived } from '../../state/answers'
+import { takeRemedy, tryEdit } from '../../state/edit'
 import { chooseFinding } from '../../state/session-moves'
 import type { Stores } from '../../state/stores'
 import { columnWords } from '../words'
@@ -71,6 +72,16 @@ export function FindingLine({ stores, finding, number }: { stores: Stores; findi
           {finding.advice && <span className="finding-advice">{finding.advice}</span>}
         </span>
       </button>
+      {finding.remedy && (
+        <button
+          type="button"
+          className="link finding-remedy"
+          data-testid={`remedy-${finding.id}`}
+          onClick={() => finding.remedy && tryEdit(stores.jobs, takeRemedy(finding.remedy))}
+        >
+          {finding.remedy.words}
+        </button>
+      )}
     </li>
   )
 }

@@ -7,6 +7,7 @@ import { ChoiceField } from '../fields/choice-field'
 import { FairnessSlider } from '../fields/fairness-slider'
 import { MeasureField, type MeasureProps } from '../fields/measure-field'
 import { OutlineFields } from './outline'
+import { ShapeFields } from './shape'
 import { ShellsTaken, WayOn } from './shells-taken'
 
 type NumberSetting = {
@@ -92,6 +93,7 @@ export function ClearanceSlip({ stores, actions }: PanelProps) {
         })}
       </details>
       <OutlineFields stores={stores} actions={actions} />
+      <ShapeFields stores={stores} />
       <WayOn stores={stores} />
       <ShellsTaken stores={stores} actions={actions} />
     </>

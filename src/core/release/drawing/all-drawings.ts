@@ -6,6 +6,7 @@ import { roundedDown } from '../rounded-down'
 import type { ReleaseResults } from '../types'
 import type { Drawing, Ink } from './drawing'
 import type { Bands } from './field-plan'
+import { gapGraph } from './gap-graph'
 import { closestSheet, mapSheet, planSheet, profileSheet, stationSheet, stationsOf } from './sheets'
 
 export interface NamedDrawing {
@@ -42,6 +43,7 @@ export function* allDrawings(job: Job, results: ReleaseResults): Steps<NamedDraw
     )
   add('closest', yield* within(0.4, 0.45, 'closest place', closestSheet(results)))
   const { clearance, analysis, datum, build } = results
+  for (const [i, tube] of (clearance?.bearing ?? []).entries()) add(`bearing-${i + 1}`, gapGraph(tube))
   if (clearance) {
     const { certificate, underside } = clearance
     const need = certificate.required_mm

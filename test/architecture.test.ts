@@ -19,6 +19,8 @@ const PACKAGES: Record<string, readonly RegExp[]> = {
   core: [/^clipper2-ts$/, /^delaunator$/, /^earcut$/, /^fflate$/, /^svgpath$/],
   demo: [/^fflate$/, /^manifold-3d$/],
   runner: [],
+  // Tessellates STEP files; a large binary, so in a worker of its own and only when such a file arrives.
+  'step-file': [/^occt-import-js/],
   press: [/^pdf-lib$/, /^@pdf-lib\/fontkit$/],
   // The solid library measures what two bodies share; it is asynchronous, so no kernel can hold it.
   cli: [/^node:/, /^fflate$/, /^manifold-3d$/, /^zod$/],
@@ -35,12 +37,13 @@ const LAYERS: Record<string, readonly string[]> = {
   runner: ['core', 'runner'],
   // What a pack needs of its host: PDF, the owner's copy, keys.
   press: ['core', 'press'],
+  'step-file': ['core', 'step-file'],
   owner: ['owner'],
-  cli: ['core', 'runner', 'press', 'cli', 'demo'],
+  cli: ['core', 'runner', 'press', 'step-file', 'cli', 'demo'],
   state: ['core', 'runner', 'state'],
   view: ['core', 'state', 'view'],
   panels: ['core', 'state', 'panels'],
-  app: ['core', 'runner', 'press', 'state', 'view', 'panels', 'app'],
+  app: ['core', 'runner', 'press', 'step-file', 'state', 'view', 'panels', 'app'],
 }
 
 interface Import {

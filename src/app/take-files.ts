@@ -31,11 +31,17 @@ import { lengthText } from '../state/format'
 import { reachOf } from '../state/place-words'
 import { openStep } from '../state/session-moves'
 import type { Stores } from '../state/stores'
+import { readStepFile } from '../step-file/guarded'
+import { PAGE_READER } from '../step-file/on-page'
+import { importWords, isStepFile } from '../step-file/tessellate'
 import { fileHash } from './hash'
 
 interface Taken {
   readonly name: string
   readonly bytes: Uint8Array
+  readonly original?: NonNullable<MeshAsset['original']>
+  /** What a person must know of how it came in. */
+  readonly said?: string
 }
 
 export interface TakeHost {
@@ -54,9 +60,11 @@ export async function takeFiles(host: TakeHost, files: readonly File[], use: Fil
   const { session } = host.stores
   session.setState({ notice: null })
   try {
-    const taken = await Promise.all(
+    const given = await Promise.all(
       files.map(async (f): Promise<Taken> => ({ name: f.name, bytes: new Uint8Array(await f.arrayBuffer()) })),
     )
+    const taken: Taken[] = []
+    for (const file of given) taken.push(await asFacets(host, file))
     if (await takeOther(host, taken)) return
     const opened = await asJob(taken)
     if (opened) {
@@ -79,6 +87,22 @@ export async function takeFiles(host: TakeHost, files: readonly File[], use: Fil
       })
     else throw error
   }
+}
+
+/** A STEP file becomes its mesh, by a library that is fetched when the first one arrives. @throws Refused */
+async function asFacets({ stores: { session } }: TakeHost, file: Taken): Promise<Taken> {
+  if (!isStepFile(file.bytes)) return file
+  session.setState({ notice: { kind: 'said', text: `Drawing ${file.name} as facets …` } })
+  const mesh = await readStepFile(file, PAGE_READER)
+  session.setState({ notice: null })
+  const { text, plain } = importWords(file.name, mesh)
+  const original = {
+    name: file.name,
+    sha256: await fileHash(file.bytes),
+    faces: mesh.faces,
+    facesRead: mesh.facesRead,
+  }
+  return { name: file.name, bytes: mesh.bytes, original, ...(plain ? {} : { said: text }) }
 }
 
 /** A pack to be verified, remarks of an owner, or a person's key: none of them a job or a mesh. */
@@ -128,7 +152,7 @@ async function asJob(taken: readonly Taken[]): Promise<{ job: Job; assets: Map<s
       if (other === file) continue
       const asset = await fileHash(other.bytes)
       assets.set(asset, other.bytes)
-      byName.set(other.name, { asset, name: other.name })
+      byName.set(other.name, { asset, name: other.name, ...(other.original ? { original: other.original } : {}) })
     }
     const job = adoptJob(parseJobText(new TextDecoder().decode(file.bytes)), (path) => {
       const found = byName.get(path.split('/').at(-1) ?? path)
@@ -186,6 +210,7 @@ async function takeFittings({ stores, runner }: TakeHost, taken: readonly Taken[
   openStep(session, 'fitting')
   const added = jobs.getState().history.job.fittings.at(-1)
   const guessed = parts.find((p) => p.guessed)
+  const said = taken.flatMap((t) => (t.said ? [t.said] : []))
   session.setState((s) => ({
     fitting: added?.id ?? null,
     notice: guessed
@@ -193,7 +218,9 @@ async function takeFittings({ stores, runner }: TakeHost, taken: readonly Taken[
           kind: 'said',
           text: `${guessed.file.name} was taken for ${guessed.unit} from its size: ${guessed.size.map((v) => lengthText(v, s.lengthUnit)).join(' × ')}. If that is wrong, say its unit in the slip.`,
         }
-      : null,
+      : said.length > 0
+        ? { kind: 'said', text: said.join(' ') }
+        : null,
   }))
 }
 
@@ -263,10 +290,10 @@ async function takeMade({ stores, runner }: TakeHost, file: Taken, against: 'und
 
 async function keep(stores: Stores, taken: readonly Taken[]): Promise<MeshAsset[]> {
   const assets: MeshAsset[] = []
-  for (const { name, bytes } of taken) {
+  for (const { name, bytes, original } of taken) {
     const asset = await fileHash(bytes)
     stores.jobs.getState().addAsset(asset, bytes)
-    assets.push({ asset, name })
+    assets.push({ asset, name, ...(original ? { original } : {}) })
   }
   return assets
 }

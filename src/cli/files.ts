@@ -14,6 +14,7 @@ import {
   readJobZip,
 } from '../core/job'
 import type { PackFile } from '../core/release'
+import { meshBytes } from './step-files'
 
 export const sha256 = (bytes: Uint8Array): string => createHash('sha256').update(bytes).digest('hex')
 
@@ -54,10 +55,10 @@ async function openJobText(text: string, folder: string): Promise<OpenedJob> {
   for (const reference of meshesNamed(parsed)) {
     if (typeof reference === 'string') {
       if (byPath.has(reference)) continue
-      const bytes = await readBytes(resolve(folder, reference))
+      const { bytes, ...from } = await meshBytes(reference, await readBytes(resolve(folder, reference)))
       const asset = sha256(bytes)
       assets.set(asset, bytes)
-      byPath.set(reference, { asset, name: basename(reference) })
+      byPath.set(reference, { asset, name: basename(reference), ...from })
     } else if (!assets.has(reference.asset)) {
       const bytes = await readBytes(join(folder, 'assets', reference.asset))
       if (sha256(bytes) !== reference.asset)

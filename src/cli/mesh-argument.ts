@@ -4,6 +4,7 @@ import { drain } from '../core/geometry/kernel'
 import { type LengthUnit, type LoadedMesh, loadMesh, MM_PER } from '../core/scan'
 import { usage } from './command'
 import { readBytes } from './files'
+import { meshBytes } from './step-files'
 
 /**
  * A mesh in millimetres: in the unit asked for, else in that which the file states, else in millimetres (never guessed).
@@ -13,7 +14,8 @@ import { readBytes } from './files'
 export async function loadFile(path: string, unit: string | undefined): Promise<LoadedMesh<'job'>> {
   if (unit !== undefined && !(unit in MM_PER))
     throw usage(`There is no unit "${unit}": give one of ${Object.keys(MM_PER).join(', ')}.`)
-  const file = { name: basename(path), bytes: await readBytes(path) }
+  const { bytes } = await meshBytes(path, await readBytes(path))
+  const file = { name: basename(path), bytes }
   const loaded = drain(loadMesh(file, { axes: 'job', unit: (unit as LengthUnit | undefined) ?? 'auto' }))
   if (loaded.unit.from !== 'size' || loaded.unit.unit === 'mm') return loaded
   return drain(loadMesh(file, { axes: 'job', unit: 'mm' }))

@@ -14,12 +14,15 @@ export const runInThreads = (): Runner => runInWorkers(thread, Math.max(4, Math.
 const START = `const { loader, entry } = require('node:worker_threads').workerData
 import(loader).then(({ register }) => { register(); return import(entry) })`
 
+/** A thread with an entry beside this file. */
+export const threadOf = (entry: string): Worker =>
+  new Worker(START, {
+    eval: true,
+    workerData: { loader: import.meta.resolve('tsx/esm/api'), entry: new URL(entry, import.meta.url).href },
+  })
+
 function thread(): WorkerLink {
-  const workerData = {
-    loader: import.meta.resolve('tsx/esm/api'),
-    entry: new URL('./step-thread.ts', import.meta.url).href,
-  }
-  const worker = new Worker(START, { eval: true, workerData })
+  const worker = threadOf('./step-thread.ts')
   return {
     post: (message) => worker.postMessage(message),
     onMessage: (receive) => worker.on('message', (message: FromWorker) => receive(message)),

@@ -20,6 +20,16 @@ import { type JobFile, jobSchema } from './schema'
 export interface MeshAsset {
   readonly asset: string
   readonly name: string
+  /** The STEP file that this mesh was tessellated from. The mesh is the job's; the original is known by its hash. */
+  readonly original?:
+    | {
+        readonly name: string
+        /** Hex. */
+        readonly sha256: string
+        readonly faces: number
+        readonly facesRead: number
+      }
+    | undefined
 }
 
 export interface TubeMark {
@@ -199,7 +209,13 @@ function describeIssue(issue: { code: string; path: PropertyKey[]; message: stri
  */
 export function adoptJob(file: JobFile, adopt: (path: string) => MeshAsset): Job {
   const asAsset = (reference: string | MeshAsset): MeshAsset =>
-    typeof reference === 'string' ? adopt(reference) : { asset: reference.asset, name: reference.name }
+    typeof reference === 'string'
+      ? adopt(reference)
+      : {
+          asset: reference.asset,
+          name: reference.name,
+          ...(reference.original ? { original: reference.original } : {}),
+        }
   const taken = new Set(file.fittings.flatMap((f) => (f.id === undefined ? [] : [f.id])))
   if (taken.size < file.fittings.filter((f) => f.id !== undefined).length)
     throw new Refused('job-invalid', 'The job cannot be read: two fittings have the same id; give each its own.')

@@ -9,6 +9,15 @@ export const meshAsset = z.strictObject({
     .regex(/^[0-9a-f]{64}$/)
     .describe('SHA-256 of the file, hex'),
   name: z.string().min(1).max(200).describe('the name it came with; for people only'),
+  original: z
+    .strictObject({
+      name: z.string().min(1).max(200),
+      sha256: z.string().regex(/^[0-9a-f]{64}$/),
+      faces: z.number().int().min(0).describe('faces that the file states'),
+      facesRead: z.number().int().min(0).describe('faces that came out with facets'),
+    })
+    .optional()
+    .describe('the STEP file that this mesh was tessellated from, when it was taken into the job'),
 })
 
 /** In a file on disk a mesh may be named by its path beside the job; in memory and in a `.mwjob` it is always an asset. */

@@ -49,7 +49,11 @@ function textFormat(file: MeshFile, first: number): MeshFormat | null {
     return refuse('file-unknown', file, `is a JSON text, but no glTF: ${OFFER}`)
   }
   if (head.startsWith('ISO-10303-21'))
-    refuse('file-unsupported', file, 'is a STEP file, which holds surfaces and no mesh; export it as STL, OBJ or 3MF.')
+    refuse(
+      'file-unsupported',
+      file,
+      'is a STEP file, which holds surfaces and no mesh; drop it on the page or name it in a job, where it is tessellated, or export it as STL, OBJ or 3MF.',
+    )
   if (/^<(!doctype html|html)/i.test(head))
     refuse('file-unknown', file, 'is a web page and no mesh (a download that went wrong?); fetch the file again.')
   if (/^(\w*OFF)\s/.test(head)) refuse('file-unsupported', file, `is an OFF file, which is not read here: ${OFFER}`)

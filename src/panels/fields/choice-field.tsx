@@ -91,7 +91,7 @@ export function FileLink(props: {
   )
 }
 
-export const MESH_FILES = '.stl,.obj,.ply,.glb,.gltf,.3mf'
+export const MESH_FILES = '.stl,.obj,.ply,.glb,.gltf,.3mf,.step,.stp'
 export const ALL_FILES = `.mwjob,${MESH_FILES}`
 
 /** The two shells that a thing may be on. */

@@ -14,6 +14,7 @@ import { FittingsLayer } from './layers/fittings-layer'
 import { type Floor, FloorLayer } from './layers/floor-layer'
 import { FrameLayer } from './layers/frame-layer'
 import { LightLayer } from './layers/light-layer'
+import { PassesLayer } from './layers/passes-layer'
 import { PullArrow } from './layers/pull-arrow'
 import { ShellLayer } from './layers/shell-layer'
 import { WireLayer } from './layers/wire-layer'
@@ -78,6 +79,8 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, thr
   const question = useStore(stores.session, (s) => s.question)
   const building = useStore(stores.session, (s) => s.slip === 'build')
   const build = useResult(stores, 'build')
+  const tooling = useResult(stores, 'tooling')
+  const cutting = useStore(stores.session, (s) => s.slip === 'tooling')
   const tried = useStore(stores.session, (s) => s.pulls?.chosen ?? null)
   const shell = useMemo(() => alongPull(clearance?.[part] ?? null, tried), [clearance, part, tried])
   const held = useStore(stores.session, (s) => s.held)
@@ -128,6 +131,9 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, thr
       )}
       {building && shell && !alone && !apart && (
         <FeedsLayer stores={stores} plan={build?.infusion.find((i) => i.name === part) ?? null} theme={theme} />
+      )}
+      {cutting && !alone && !apart && (
+        <PassesLayer tool={tooling?.tools.find((t) => t.role === part) ?? null} theme={theme} />
       )}
       {figure && floor && !alone && <FigureLayer floor={floor} theme={theme} />}
       {question === 'live' && !apart && !alone && <WireLayer fitting={fitting} theme={theme} />}

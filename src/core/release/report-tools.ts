@@ -1,8 +1,8 @@
 /** What the report says about the tools to be ordered. */
 import type { ToolPlan } from '../tooling'
-import { area, type Block, type BlocksInput, bad, type Cell, mm, range } from './report-block'
+import { area, type Block, type BlocksInput, bad, type Cell, mm, pick, range } from './report-block'
 
-export function toolBlocks({ results }: BlocksInput): Block[] {
+export function toolBlocks({ results, drawings }: BlocksInput): Block[] {
   const { tooling } = results
   if (!tooling) return []
   return [
@@ -68,8 +68,11 @@ export function toolBlocks({ results }: BlocksInput): Block[] {
               .map((c) => c.parts)
               .join(', ')} parts.`
           : 'The cheaper one does not change within the numbers looked at.'
-      } Set-up, boards and layers are drawn in tooling-order.html.`,
+      } Every layer of boards is drawn in tooling-order.html.`,
     },
+    { kind: 'drawings', drawings: pick(drawings, /^tool-cost$/) },
+    { kind: 'drawings', drawings: pick(drawings, /^tool-.*-set-up$/) },
+    { kind: 'drawings', drawings: pick(drawings, /^tool-.*-layers$/) },
     {
       kind: 'text',
       text: 'Cutting board and laminate makes harmful dust: extraction at the tool. Blanks are heavy: lift them with certified gear.',

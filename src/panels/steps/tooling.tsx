@@ -81,6 +81,10 @@ export function ToolingSlip({ stores }: PanelProps) {
           />
         ))}
       </details>
+      <p className="field-hint">
+        While this slip is open the drawing shows the way of the cutter’s tip; of passes side by side only so many that
+        they can be told apart.
+      </p>
       <p className="caution">
         The order goes into the release pack. The machine programmer checks all motion. Board dust harms: extraction at
         the tool. Blanks are heavy: lift them with certified gear.

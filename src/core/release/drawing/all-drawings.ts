@@ -8,6 +8,7 @@ import type { Drawing, Ink } from './drawing'
 import type { Bands } from './field-plan'
 import { gapGraph } from './gap-graph'
 import { closestSheet, mapSheet, planSheet, profileSheet, stationSheet, stationsOf } from './sheets'
+import { costSheet, layerSheet, setupSheet } from './tool-sheets'
 
 export interface NamedDrawing {
   /** `plan`, `section-3`: the file is `drawing-<name>.svg`. */
@@ -109,6 +110,13 @@ export function* allDrawings(job: Job, results: ReleaseResults): Steps<NamedDraw
       `map-filling-${plan.name}`,
       yield* within(0.9, 1, text.title, mapSheet(face, plan.arrival.values, bands, text, mark)),
     )
+  }
+  if (results.tooling) {
+    add('tool-cost', costSheet(results.tooling))
+    for (const tool of results.tooling.tools) {
+      add(`tool-${tool.role}-set-up`, setupSheet(tool))
+      add(`tool-${tool.role}-layers`, layerSheet(tool))
+    }
   }
   return all
 }

@@ -1,0 +1,166 @@
+/** What a tool shop is shown of each tool: the set-up with its lay-up of boards, and cost over the number of parts. */
+import type { ToolingResult, ToolPlan } from '../../tooling'
+import {
+  area,
+  BLUE,
+  circle,
+  type Drawing,
+  INK,
+  INK_2,
+  LAMINATE,
+  LEAD,
+  line,
+  outline,
+  type Place2,
+  type Shape,
+  words,
+} from './drawing'
+
+/** Paper millimetres that a tool drawing is wide. */
+const WIDE_MM = 84
+/** Boards of one layer and the next in two tones, so that joints stand out. */
+const LAYER_INK = ['#efe9db', '#e2d8c3'] as const
+
+/** Plan in tool axes: boards of the first layer, block, trim line, seats of the datum balls, pieces for the machine. */
+export function setupSheet(tool: ToolPlan): Drawing {
+  const { stock, trim, marks } = tool
+  let [x0, x1, y0, y1] = [Infinity, -Infinity, Infinity, -Infinity]
+  for (const c of stock.sections) {
+    x0 = Math.min(x0, c.x0)
+    x1 = Math.max(x1, c.x1)
+    y0 = Math.min(y0, c.y0)
+    y1 = Math.max(y1, c.y1)
+  }
+  const pad = 0.04 * (x1 - x0)
+  const rim: Place2[] = []
+  for (let k = 0; k < trim.length; k += 3) rim.push([trim[k]!, trim[k + 1]!])
+  const first = stock.layers[0]
+  const shapes: Shape[] = [
+    ...(stock.layers[0]?.region ?? []).map((path) =>
+      outline(
+        path.map(([x, y]): Place2 => [x, y]),
+        INK,
+        0.3,
+      ),
+    ),
+    ...(first?.pieces ?? []).flatMap((p, i): Shape[] => [
+      area([box(p)], LAYER_INK[i % 2]!, INK_2, 0.15),
+      words([(p.x0 + p.x1) / 2, (p.y0 + p.y1) / 2], String(p.board + 1), { anchor: 'middle', ink: INK_2, size: 1.8 }),
+    ]),
+    outline(rim, BLUE, 0.35),
+    ...(stock.sections.length > 1 ? stock.sections.map((c) => outline(box(c), LEAD, 0.3)) : []),
+    ...marks.flatMap((m): Shape[] => [
+      area([circle([m.at[0], m.at[1]], 0.012 * (x1 - x0))], '#fbf8f1', INK, 0.3),
+      words([m.at[0], m.at[1] + 0.02 * (x1 - x0)], m.name, { anchor: 'middle' }),
+    ]),
+    line(
+      [
+        [0, 0],
+        [0.09 * (x1 - x0), 0],
+      ],
+      LEAD,
+      0.4,
+    ),
+    line(
+      [
+        [0, 0],
+        [0, 0.09 * (x1 - x0)],
+      ],
+      LEAD,
+      0.4,
+    ),
+    words([0.1 * (x1 - x0), 0], 'x', { ink: LEAD }),
+    words([0, 0.1 * (x1 - x0)], 'y', { ink: LEAD, anchor: 'middle' }),
+  ]
+  return {
+    title: `Set-up of the tool of the ${tool.role}, first layer of boards`,
+    box: { x0: x0 - pad, y0: y0 - pad, x1: x1 + pad, y1: y1 + pad },
+    scale: WIDE_MM / (x1 - x0 + 2 * pad),
+    shapes,
+  }
+}
+
+/** Layers from the side: each with its height, the number of its pieces, and the boards they are sawn from. */
+export function layerSheet(tool: ToolPlan): Drawing | null {
+  const { layers, sections } = tool.stock
+  if (layers.length === 0) return null
+  let [x0, x1] = [Infinity, -Infinity]
+  for (const c of sections) {
+    x0 = Math.min(x0, c.x0)
+    x1 = Math.max(x1, c.x1)
+  }
+  const wide = x1 - x0
+  const [low, high] = [layers[0]!.z0_mm, layers.at(-1)!.z1_mm]
+  // Layers are thin beside their length: heights are drawn so that a line of text fits into each.
+  const tall = (0.055 * wide * layers.length) / (high - low)
+  const shapes = layers.flatMap((layer, i): Shape[] => {
+    const [left, right] = [Math.min(...layer.pieces.map((p) => p.x0)), Math.max(...layer.pieces.map((p) => p.x1))]
+    const [z0, z1] = [(layer.z0_mm - low) * tall, (layer.z1_mm - low) * tall]
+    return [
+      area([box({ x0: left, x1: right, y0: z0, y1: z1 })], i % 2 === 0 ? LAMINATE : LAYER_INK[0], INK, 0.2),
+      words(
+        [(left + right) / 2, (z0 + z1) / 2 - 0.012 * wide],
+        `layer ${i + 1}: ${layer.z0_mm.toFixed(0).replace('-', '−')} to ${layer.z1_mm.toFixed(0).replace('-', '−')} mm, ${layer.pieces.length} ${layer.pieces.length === 1 ? 'piece' : 'pieces'}`,
+        { anchor: 'middle', size: 2 },
+      ),
+    ]
+  })
+  const pad = 0.03 * wide
+  return {
+    title: `Layers of the tool of the ${tool.role}, heights not to scale`,
+    box: { x0: x0 - pad, y0: -pad, x1: x1 + pad, y1: (high - low) * tall + pad },
+    scale: WIDE_MM / (wide + 2 * pad),
+    shapes,
+  }
+}
+
+/** Cost over the number of parts: solid direct, dashed plug and mould, every crossing, the number wanted. */
+export function costSheet({ choice }: ToolingResult): Drawing {
+  const { curve, crossings, parts } = choice
+  const last = Math.min(curve.direct.length, Math.max(20, 3 * parts, ...crossings.slice(0, 3).map((c) => 2 * c.parts)))
+  const most = Math.max(curve.direct[last - 1]!, curve.plug[last - 1]!, 1)
+  const [w, h] = [160, 52]
+  const x = (n: number) => (w * (n - 1)) / Math.max(1, last - 1)
+  const y = (c: number) => (h * c) / most
+  const along = (costs: readonly number[]) => costs.slice(0, last).map((c, i): Place2 => [x(i + 1), y(c)])
+  const upright = (n: number, top: number): Place2[] => [
+    [x(n), 0],
+    [x(n), top],
+  ]
+  return {
+    title: 'Cost over the number of parts: solid direct, dashed plug and production mould',
+    box: { x0: -2, y0: -8, x1: w + 6, y1: h + 6 },
+    scale: 1,
+    shapes: [
+      line(
+        [
+          [0, 0],
+          [w, 0],
+        ],
+        INK,
+        0.25,
+      ),
+      line(along(curve.direct), INK, 0.45),
+      line(along(curve.plug), INK, 0.45, [2.4, 1.4]),
+      ...crossings
+        .filter((c) => c.parts <= last)
+        .flatMap((c): Shape[] => [
+          line(upright(c.parts, h), LEAD, 0.25, [1, 1]),
+          words([x(c.parts) + 1, h - 1], String(c.parts), { ink: LEAD, size: 2.2 }),
+        ]),
+      ...(parts <= last
+        ? [line(upright(parts, h), BLUE, 0.35), words([x(parts) + 1, -3], `${parts} wanted`, { ink: BLUE, size: 2.2 })]
+        : []),
+      words([0, -6], '1 part', { size: 2.2, ink: INK_2 }),
+      words([w, -6], `${last} parts`, { anchor: 'end', size: 2.2, ink: INK_2 }),
+      words([0, h + 2], most.toFixed(0), { size: 2.2, ink: INK_2 }),
+    ],
+  }
+}
+
+const box = ({ x0, y0, x1, y1 }: { x0: number; y0: number; x1: number; y1: number }): Place2[] => [
+  [x0, y0],
+  [x1, y0],
+  [x1, y1],
+  [x0, y1],
+]

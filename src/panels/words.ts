@@ -202,6 +202,29 @@ export const shapeWords = {
   trimChanged: (name: string) => `${name} changed`,
   trimGone: (name: string) => `${name} taken away`,
   addTrim: 'look at another trim',
+  bosses: (count: number) =>
+    count === 0
+      ? 'Bosses over metal that stands proud'
+      : `${count} boss${count > 1 ? 'es' : ''} over metal that stands proud`,
+  bossesHint:
+    'metal in the circle is cleared by a rise of its own instead of lifting the whole sheet; a symmetric top has it on both sides',
+  boss: (n: number) => `boss ${n}`,
+  bossAdded: (name: string) => `${name} added`,
+  bossChanged: (name: string) => `${name} changed`,
+  bossGone: (name: string) => `${name} taken away`,
+  addBoss: 'add a boss over the closest place',
+  bossAt: ['Middle, x', 'Middle, y'],
+  bossRadius: 'Radius in plan',
+  bossDraft: 'Draft of its wall',
+  rises: (by: string) => `rises ${by} above the sheet`,
+  lands: 'Landing strips on bearing tubes',
+  noLands: 'none',
+  flat: 'flat',
+  saddle: 'round about the tube',
+  landsHint: 'the inner surface comes down on to the tubes marked as bearing, so that the bedding is even',
+  landsChanged: 'landing strips',
+  landWidth: 'Width of a strip',
+  landDraft: 'Draft of its sides',
   bearing: 'Gap along the bearing tubes',
   notUnder: 'no surface within 100 mm',
   bedding: (asked: string, least: string, mean: string, largest: string) =>

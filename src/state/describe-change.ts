@@ -30,6 +30,8 @@ export const SETTING_WORDS: { readonly [K in keyof ClearanceSettings]: string } 
   regions: 'regions with their own gap',
   allowance: 'allowance',
   trims: 'trims',
+  bosses: 'bosses',
+  lands: 'landing strips',
 }
 
 /** A refusal as the page says it: the step is in sight, and settings have the shop's names, not those of `job.json`. */
@@ -47,6 +49,7 @@ export function settingValueText(key: string, value: unknown, unit: ShownUnit): 
   if (key === 'outline') return outlineWords(value as ClearanceSettings['outline'])
   if (Array.isArray(value)) return value.length === 0 ? 'none' : String(value.length)
   if (key === 'allowance') return allowanceWords(value as ClearanceSettings['allowance'], unit)
+  if (key === 'lands') return landWords(value as ClearanceSettings['lands'], unit)
   if (typeof value !== 'number') return String(value)
   if (key.endsWith('_mm')) return settingText(value, unit)
   return key.endsWith('_deg') ? angleText(value, value % 1 === 0 ? 0 : 1) : trimmed(value, 3)
@@ -57,6 +60,9 @@ const outlineWords = (outline: ClearanceSettings['outline']): string =>
 
 const allowanceWords = ({ laminate_mm, shrinkage_percent }: ClearanceSettings['allowance'], unit: ShownUnit): string =>
   `${settingText(laminate_mm, unit)} and ${trimmed(shrinkage_percent, 2)} %`
+
+const landWords = ({ kind, width_mm }: ClearanceSettings['lands'], unit: ShownUnit): string =>
+  kind === 'none' ? 'none' : `${kind}, ${settingText(width_mm, unit)} wide`
 
 const changedSettings = (before: Job, after: Job): readonly (keyof ClearanceSettings)[] =>
   (Object.keys(SETTING_WORDS) as (keyof ClearanceSettings)[]).filter((k) => before.clearance[k] !== after.clearance[k])

@@ -134,6 +134,7 @@ export function shellsWith(
     water: null,
     bearing: [],
     regions: [],
+    bosses: [],
     certificate: {
       required_mm: 12,
       guard_mm: 0.6,

@@ -3,8 +3,10 @@ import { type Steps, within } from '../geometry/kernel'
 import { turnedOver } from '../geometry/mesh'
 import { buildTriangleTree } from '../geometry/triangle-tree'
 import { Refused } from '../geometry/trouble'
+import { bossOffer } from './boss-offer'
 import { certify } from './certificate'
 import { crownAgain, leastConcaveRadius } from './crown'
+import { bossesMade, isPlain } from './dress'
 import type { EdgeRows } from './edge'
 import { facetGaps } from './facet-gaps'
 import { clearanceFindings } from './findings'
@@ -17,7 +19,7 @@ import { checkSettings } from './settings'
 import { type ShellFace, shellFace } from './shell'
 import { topsideForm } from './topside'
 import type { ClearanceRequest, DrawnShells, Shell } from './types'
-import { sheetOptions, type UndersideForm, undersideForm, undersideRows } from './underside'
+import { sheetObstacle, sheetOptions, type UndersideForm, undersideForm, undersideRows, withSheet } from './underside'
 import { drainingCamber, waterAtTrims } from './water-trims'
 
 /** Spacing of the crown's mesh; the sheet is solved finer. At 8 mm the margin was the same and all else three times slower. */
@@ -58,7 +60,7 @@ export function* drawShells(request: ClearanceRequest): Steps<DrawnShells> {
     0,
     0.4,
     'surface',
-    undersideForm({ frame, rimVertex, gap, largestGap_mm, guard_mm, settings }),
+    undersideForm({ frame, rimVertex, gap, largestGap_mm, guard_mm, settings, bearing: request.bearing ?? [] }),
   )
   const frameTree = yield* within(0.4, 0.45, 'search tree', buildTriangleTree(frame))
   const built = yield* within(
@@ -109,12 +111,12 @@ export function* drawShells(request: ClearanceRequest): Steps<DrawnShells> {
   }
   const water = waterAtTrims(top.grid, top.height, top.inside, settings.trims)
   const drain = water.some((w) => w.ponds.length > 0) ? yield* within(1, 1, 'camber', drainingCamber(form)) : null
+  const bosses = bossesMade(form)
+  const offer = yield* within(1, 1, 'bosses', bossOffer(form))
   const inside = fillPolygon(grid, form.curve.x, form.curve.y)
-  const leastConcaveRadius_mm = leastConcaveRadius(
-    grid,
-    form.crown.height,
-    inside,
-    Math.max(1, Math.round(MESH_STEP_MM / grid.h)),
+  const leastConcaveRadius_mm = Math.min(
+    leastConcaveRadius(grid, form.base.height, inside, Math.max(1, Math.round(MESH_STEP_MM / grid.h))),
+    form.dressed.leastRadius_mm,
   )
   return {
     underside,
@@ -125,6 +127,7 @@ export function* drawShells(request: ClearanceRequest): Steps<DrawnShells> {
     leastConcaveRadius_mm,
     lifts,
     water,
+    bosses,
     findings: clearanceFindings({
       request,
       form,
@@ -134,6 +137,8 @@ export function* drawShells(request: ClearanceRequest): Steps<DrawnShells> {
       leastConcaveRadius_mm,
       water,
       drain,
+      bosses,
+      offer,
       face: moulded,
     }),
   }
@@ -168,6 +173,7 @@ function* liftUntilProven(
         edge,
         grid,
         height: form.crown.height,
+        fine: isPlain(form.dressing) ? null : form.dressed.fine,
         meshStep_mm: MESH_STEP_MM,
         facing: 'down',
         draft_deg: settings.draft_deg,
@@ -189,7 +195,12 @@ function* liftUntilProven(
     if (need.up_mm === 0) continue
     if (lifts > 0 && need.up_mm < SHIFT_MM) {
       // Solved again, the sheet would settle a little elsewhere and ask for one more round; moved as a whole it cannot.
-      form = { ...form, crown: { ...form.crown, height: form.crown.height.map((z) => z + need.up_mm) } }
+      const up = (z: number) => z + need.up_mm
+      form = {
+        ...form,
+        base: { ...form.base, height: form.base.height.map(up) },
+        crown: { ...form.crown, height: form.crown.height.map(up) },
+      }
       continue
     }
     raised = need.obstacle
@@ -198,8 +209,8 @@ function* liftUntilProven(
       from + 0.25,
       from + 0.3,
       'lift',
-      crownAgain(form.crown, sheetOptions(settings, grid, raised, inside)),
+      crownAgain(form.base, sheetOptions(settings, grid, sheetObstacle(form, raised), inside)),
     )
-    form = { ...form, crown: sheet }
+    form = withSheet(form, sheet, raised, inside)
   }
 }

@@ -92,6 +92,18 @@ export function* crownDraft(options: CrownOptions, dialled = true): Steps<CrownD
   }
 }
 
+/** The sheet at four spacings under a given load: for what-ifs that must be compared with each other. */
+export function* crownWith(options: CrownOptions, load: number): Steps<Sheet> {
+  const fine = problemOf(options)
+  const levels = levelCount(fine.grid)
+  const shift = Math.min(1, levels - 1)
+  const problem = shift === 0 ? fine : halved(fine)
+  const from = levels - 1 - shift
+  const to = Math.max(0, Math.min(DIAL_LEVEL, levels - 1) - shift)
+  const sheet = yield* descend(problem, flatStart(problem, from), { from, to, cold: true }, load)
+  return { grid: sheet.grid, height: addCamber(sheet, options) }
+}
+
 /** The second half of `crown`: from a draft (made, perhaps, with another inside) to the full spacing. */
 export function* crownFrom(draft: CrownDraft, options: CrownOptions): Steps<Crown> {
   const problem = problemOf(options)

@@ -1,7 +1,9 @@
 import { bounds, type Mesh } from '../geometry/mesh'
 import type { Finding } from '../geometry/trouble'
+import type { BossOffer } from './boss-offer'
+import { dressFindings } from './dress-findings'
 import type { EdgeRows } from './edge'
-import type { Certificate, ClearanceRequest } from './types'
+import type { BossMade, Certificate, ClearanceRequest } from './types'
 import type { UndersideForm } from './underside'
 import { unseenFindings } from './unseen-findings'
 import { waterFindings } from './water-findings'
@@ -16,6 +18,8 @@ export interface FindingsInput {
   readonly leastConcaveRadius_mm: number
   readonly water: readonly TrimWater[]
   readonly drain: DrainingCamber | null
+  readonly bosses: readonly BossMade[]
+  readonly offer: BossOffer | null
   readonly face: Mesh<'job'>
 }
 
@@ -31,6 +35,7 @@ export function clearanceFindings(input: FindingsInput): Finding[] {
     ...radii(input),
     ...moved(input),
     ...foot(input),
+    ...dressFindings(input.request.settings.bosses, input.bosses, input.offer),
     ...waterFindings(input.water, input.drain),
   ]
 }

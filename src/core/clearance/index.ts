@@ -18,6 +18,7 @@ export { type Pond, standingWater } from './standing-water'
 export { clearanceStep } from './step'
 export type {
   BetweenShells,
+  Boss,
   Certificate,
   ClearanceRequest,
   ClearanceResult,
@@ -26,6 +27,7 @@ export type {
   GapRegion,
   ImportedMesh,
   ImportedShells,
+  LandSetting,
   Lowering,
   OutlinePoint,
   OutlineSetting,

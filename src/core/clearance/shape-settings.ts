@@ -7,6 +7,8 @@ export const SHAPE_DEFAULTS: ShapeSettings = {
   regions: [],
   allowance: { laminate_mm: 0, shrinkage_percent: 0 },
   trims: [],
+  bosses: [],
+  lands: { kind: 'none', width_mm: 40, draft_deg: 45 },
 }
 
 /** @throws Refused `setting-impossible` naming the first region or allowance that cannot be */

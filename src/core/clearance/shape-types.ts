@@ -44,7 +44,29 @@ export interface Trim {
   readonly heel_deg: number
 }
 
+/** A local rise over metal that stands proud, instead of lifting the whole sheet over it. */
+export interface Boss {
+  readonly name: string
+  /** Middle in plan, job axes; on a symmetric top the other side has the same boss. */
+  readonly at_mm: readonly [number, number]
+  /** The metal within this distance in plan is cleared by the boss alone. */
+  readonly radius_mm: number
+  /** Of its wall, against the pull. */
+  readonly draft_deg: number
+}
+
+/** Strips of the inner surface that come down on to the bearing tubes, so that the bedding is even. */
+export interface LandSetting {
+  /** flat: level across the tube; saddle: round about it. */
+  readonly kind: 'none' | 'flat' | 'saddle'
+  readonly width_mm: number
+  /** Of the strips' sides, against the pull. */
+  readonly draft_deg: number
+}
+
 export interface ShapeSettings {
+  readonly bosses: readonly Boss[]
+  readonly lands: LandSetting
   readonly outline: OutlineSetting
   /** Where two overlap the later one holds; a region holds over the mark of a tube. */
   readonly regions: readonly GapRegion[]

@@ -25,6 +25,8 @@ export interface FaceOptions {
   /** Crown sheet, moulded face. */
   readonly grid: PlanGrid
   readonly height: Float64Array
+  /** 1 at nodes that the mesh must take one by one; `null`: none. */
+  readonly fine: Uint8Array | null
   /** Spacing of the crown's mesh, mm: the sheet itself is finer. */
   readonly meshStep_mm: number
   /** Way the normals look: up for the topside, down for the underside. */
@@ -125,17 +127,44 @@ function crownPoints(options: FaceOptions, rim: Float64Array): CrownPoints {
   for (let k = 0; k < segments; k++) clearBand(coarse, use, rx, ry, k, (k + 1) % n, RIM_CELLS * step)
   const points: number[] = Array.from(rim)
   const point: SheetPoint = { z: 0, dx: 0, dy: 0 }
-  const add = (i: number, j: number) => {
-    const x = coarse.x0 + i * step
-    const y = coarse.y0 + j * step
+  const add = (x: number, y: number) => {
     sampleSheet(grid, height, Math.fround(x), Math.fround(y), point)
     points.push(x, y, point.z)
   }
-  if (curve.mirrored) for (let i = 0; i < coarse.nx; i++) if (use[i]) add(i, 0)
+  const fine = options.fine ? fineNodes(options, options.fine, rx, ry, every) : null
+  const takeRow = (j: number) => {
+    // Along a row from aft to fore, both spacings in one order: the centreline's points are a chain.
+    if (!fine) {
+      for (let i = 0; i < coarse.nx; i++) if (use[j * coarse.nx + i]) add(coarse.x0 + i * step, coarse.y0 + j * step)
+      return
+    }
+    const onCoarse = j % every === 0 && j / every < coarse.ny
+    for (let i = 0; i < grid.nx; i++) {
+      const coarseNode = onCoarse && i % every === 0 && use[(j / every) * coarse.nx + i / every] === 1
+      if (coarseNode || fine[j * grid.nx + i]) add(grid.x0 + i * grid.h, grid.y0 + j * grid.h)
+    }
+  }
+  const rows = fine ? grid.ny : coarse.ny
+  if (curve.mirrored) takeRow(0)
   const onCentre = points.length / 3 - n
-  for (let j = curve.mirrored ? 1 : 0; j < coarse.ny; j++)
-    for (let i = 0; i < coarse.nx; i++) if (use[j * coarse.nx + i]) add(i, j)
+  for (let j = curve.mirrored ? 1 : 0; j < rows; j++) takeRow(j)
   return { position: Float32Array.from(points), rim: n, onCentre }
+}
+
+/** The nodes to be taken one by one that lie inside the rim. */
+function fineNodes(
+  { grid, curve }: FaceOptions,
+  fine: Uint8Array,
+  rx: Float64Array,
+  ry: Float64Array,
+  every: number,
+): Uint8Array {
+  const inside = fillPolygon(grid, rx, ry)
+  const n = rx.length
+  // As clear of the rim as the coarse nodes are of it in their own spacing, but not further than needed.
+  const wide = RIM_CELLS * grid.h * Math.min(2, every)
+  for (let k = 0; k < (curve.mirrored ? n - 1 : n); k++) clearBand(grid, inside, rx, ry, k, (k + 1) % n, wide)
+  return inside.map((v, k) => v & fine[k]!)
 }
 
 /** Takes out the nodes within a distance of a rim segment. */

@@ -88,6 +88,7 @@ function* withImported(request: ClearanceRequest): Steps<Unlowered> {
     imported: { underside: wanted.underside?.name ?? null, topside: wanted.topside?.name ?? null },
     betweenShells,
     water: top ? null : own!.water,
+    bosses: under ? [] : own!.bosses,
     findings: [
       // What was said of a shell that is not the one taken says nothing here.
       ...(own?.findings ?? []).filter(({ id }) => (id.startsWith('clearance.standing-water') ? !top : !under)),

@@ -38,7 +38,12 @@ export function* topsideForm(under: UndersideForm, edge: EdgeRows, meshStep_mm: 
     h: under.grid.h * EVERY,
   }
   const inside = fillPolygon(grid, curve.x, curve.y)
-  const obstacle = raisedSheet(under.grid, under.crown.height, grid, underside_mm + cavity_mm + topside_mm)
+  const obstacle = raisedSheet(under.grid, under.base.height, grid, underside_mm + cavity_mm + topside_mm)
+  // Over a boss the cavity may close to the bond line, so that a low one does not show on the topside.
+  if (settings.bosses.length > 0)
+    raisedSheet(under.grid, under.crown.height, grid, wall).forEach((z, k) => {
+      if (z > obstacle[k]!) obstacle[k] = z
+    })
   const sheet = yield* within(0, 0.6, '', crown(sheetOptions(settings, grid, obstacle, inside)))
 
   const flat = settings.joint === 'flat'
@@ -60,7 +65,7 @@ export function* topsideForm(under: UndersideForm, edge: EdgeRows, meshStep_mm: 
     0.6,
     1,
     '',
-    shellFace({ curve, edge: rows, grid, height: sheet.height, meshStep_mm, facing: 'up', draft_deg }),
+    shellFace({ curve, edge: rows, grid, height: sheet.height, fine: null, meshStep_mm, facing: 'up', draft_deg }),
   )
   return { face, grid, height: sheet.height, inside }
 }

@@ -6,7 +6,16 @@ import type { BearingGap, BearingTube, RegionGap } from './metal-gaps'
 import type { ShapeSettings } from './shape-types'
 import type { TrimWater } from './water-trims'
 
-export type { GapAllowance, GapRegion, OutlinePoint, OutlineSetting, ShapeSettings, Trim } from './shape-types'
+export type {
+  Boss,
+  GapAllowance,
+  GapRegion,
+  LandSetting,
+  OutlinePoint,
+  OutlineSetting,
+  ShapeSettings,
+  Trim,
+} from './shape-types'
 
 /** All lengths mm, angles degrees. The keys are those of `job.json`. */
 export interface ClearanceSettings extends ShapeSettings {
@@ -126,6 +135,16 @@ export interface Certificate {
   readonly marginOfFacet_mm: Float64Array
 }
 
+/** A boss as it came out. */
+export interface BossMade {
+  readonly name: string
+  readonly at_mm: readonly [number, number]
+  /** How far it rises above the sheet round about; 0: the sheet clears the metal by itself. */
+  readonly rise_mm: number
+  /** Its highest place, job axes, mm. */
+  readonly top_mm: number
+}
+
 /** What the drawing of both shells gives. */
 export interface DrawnShells {
   readonly underside: Shell
@@ -139,6 +158,7 @@ export interface DrawnShells {
   readonly lifts: number
   /** On the topside: at level trim first, then at the trims of the settings. */
   readonly water: readonly TrimWater[]
+  readonly bosses: readonly BossMade[]
   readonly findings: readonly Finding[]
 }
 

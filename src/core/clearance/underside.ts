@@ -2,7 +2,9 @@ import { type Steps, within } from '../geometry/kernel'
 import type { Mesh } from '../geometry/mesh'
 import { cosDeg, tanDeg } from '../geometry/portable-math'
 import { type Crown, type CrownOptions, crownDraft, crownFrom } from './crown'
+import { bossNodes, type Dressed, type Dressing, dress, isPlain } from './dress'
 import { type EdgeRows, edgeRows, foldDepth_mm } from './edge'
+import type { BearingTube } from './metal-gaps'
 import { buildObstacle, type Obstacle } from './obstacle'
 import { clearOf, localEdgeRadii, outline } from './outline'
 import { cornerCount, mitres, type PlanCurve, pushOut } from './plan-curve'
@@ -19,7 +21,12 @@ export interface UndersideForm {
   readonly grid: PlanGrid
   /** Height below which the sheet may not be, as first found. One per node of `grid`. */
   readonly obstacle: Float64Array
+  /** The fair sheet as solved, without the metal of the bosses. */
+  readonly base: Crown
+  /** The sheet with bosses and landing strips. */
   readonly crown: Crown
+  readonly dressing: Dressing
+  readonly dressed: Omit<Dressed, 'height'>
   readonly curve: PlanCurve
   readonly reference_mm: number
   readonly radius_mm: Float64Array
@@ -35,6 +42,7 @@ export interface UndersideOptions {
   /** Added to every gap; greater than 0. */
   readonly guard_mm: number
   readonly settings: ClearanceSettings
+  readonly bearing: readonly BearingTube[]
 }
 
 /** Nodes of the skirt line's grid kept free beyond the covered area: flange, topside and the sheet's own run-out. */
@@ -55,19 +63,73 @@ export function* undersideForm(options: UndersideOptions): Steps<UndersideForm> 
   const reference_mm = referenceHeight(line)
   // The first line lies below a coarse sheet; a better sheet, over what the coarse one covered, settles it.
   const rough = asked ? fillPolygon(grid, asked.x, asked.y) : coveredOn(grid, line)
-  const draft = yield* within(0.5, 0.6, 'crown', crownDraft(sheetOptions(settings, grid, found, rough)))
+  const dressing: Dressing = {
+    bosses: settings.bosses,
+    lands: settings.lands,
+    bearing: options.bearing,
+    guard_mm,
+    minRadius_mm: settings.minRadius_mm,
+    edgeRadius_mm: settings.edgeRadius_mm,
+  }
+  const bare = withoutBosses(grid, found, dressing)
+  const draft = yield* within(0.5, 0.6, 'crown', crownDraft(sheetOptions(settings, grid, bare, rough)))
   const real = lineBelow(line, draft, settings, largestGap_mm + guard_mm)
   let curve = yield* within(0.6, 0.75, 'outline', outlineAbove(grid, real, reference_mm, options, asked))
   const inside = fillPolygon(grid, curve.x, curve.y)
-  const sheet = yield* within(0.75, 1, 'crown', crownFrom(draft, sheetOptions(settings, grid, found, inside)))
+  const sheet = yield* within(0.75, 1, 'crown', crownFrom(draft, sheetOptions(settings, grid, bare, inside)))
+  const { height, ...dressed } = dress(grid, curve, sheet.height, found, inside, dressing)
   let radius_mm = localEdgeRadii(curve, settings.edgeRadius_mm)
-  const form = { settings, grid, obstacle: found, crown: sheet, curve, reference_mm, radius_mm, pushed_mm: 0 }
+  const form: UndersideForm = {
+    settings,
+    grid,
+    obstacle: found,
+    base: sheet,
+    crown: { ...sheet, height },
+    dressing,
+    dressed,
+    curve,
+    reference_mm,
+    radius_mm,
+    pushed_mm: 0,
+  }
   const pushed_mm = filletPush(form, undersideRows(form))
   if (pushed_mm > 0) {
     curve = pushOut(curve, pushed_mm)
     radius_mm = localEdgeRadii(curve, settings.edgeRadius_mm)
   }
   return { ...form, curve, radius_mm, pushed_mm }
+}
+
+/** What the fair sheet is solved against: all metal but that of the bosses. */
+function withoutBosses(grid: PlanGrid, obstacle: Float64Array, { bosses }: Dressing): Float64Array {
+  if (bosses.length === 0) return obstacle
+  const mine = bossNodes(grid, bosses)
+  return obstacle.map((z, k) => (mine[k] ? -Infinity : z))
+}
+
+/**
+ * What the fair sheet is solved against once a certificate has asked for more here and there: where the sheet was dressed it
+ * is the dressing that must rise, not the whole sheet.
+ */
+export function sheetObstacle(
+  { grid, obstacle, dressing, dressed }: UndersideForm,
+  raised: Float64Array,
+): Float64Array {
+  if (isPlain(dressing)) return raised
+  return withoutBosses(
+    grid,
+    raised.map((z, k) => (dressed.fine[k] ? obstacle[k]! : z)),
+    dressing,
+  )
+}
+
+/** The form with another fair sheet, dressed again. */
+export function withSheet(form: UndersideForm, base: Crown, raised: Float64Array, inside: Uint8Array): UndersideForm {
+  const { grid, curve, dressing } = form
+  const { height, ...dressed } = dress(grid, curve, base.height, raised, inside, dressing)
+  // What was changed once stays finely meshed and keeps rising by itself.
+  const fine = dressed.fine.map((f, k) => f | form.dressed.fine[k]!)
+  return { ...form, base, crown: { ...base, height }, dressed: { ...dressed, fine } }
 }
 
 export function sheetOptions(

@@ -6,7 +6,7 @@ import type { Trim } from './shape-types'
 import { type Pond, standingWater } from './standing-water'
 import { raisedSheet } from './topside'
 import type { ClearanceSettings } from './types'
-import { sheetOptions, type UndersideForm } from './underside'
+import { sheetObstacle, sheetOptions, type UndersideForm } from './underside'
 
 export interface TrimWater {
   /** `null`: level trim. */
@@ -117,7 +117,7 @@ export function* drainingCamber(form: UndersideForm): Steps<DrainingCamber | nul
 function* cambered(form: UndersideForm, settings: ClearanceSettings): Steps<{ dry: boolean; top_mm: number }> {
   const { grid, obstacle, curve } = form
   const { underside_mm, topside_mm, cavity_mm, trims } = settings
-  const options = sheetOptions(settings, grid, obstacle, fillPolygon(grid, curve.x, curve.y))
+  const options = sheetOptions(settings, grid, sheetObstacle(form, obstacle), fillPolygon(grid, curve.x, curve.y))
   const under = yield* within(0, 0.5, '', crownDraft(options))
   const inside = fillPolygon(under.grid, curve.x, curve.y)
   const raised = raisedSheet(under.grid, under.height, under.grid, underside_mm + cavity_mm + topside_mm)

@@ -51,7 +51,33 @@ const trim = z.strictObject({
   heel_deg: z.number().min(-45).max(45).default(0).describe('above 0: starboard side down'),
 })
 
+const boss = z.strictObject({
+  name: z.string().min(1).max(60),
+  at_mm: z.tuple([length_mm(-100_000, 100_000), length_mm(-100_000, 100_000)]).describe('middle in plan, job axes'),
+  radius_mm: length_mm(5, 150).default(40).describe('metal within this distance in plan is cleared by the boss alone'),
+  draft_deg: z.number().min(20).max(75).default(40).describe('of its wall, against the pull'),
+})
+
+const lands = z.strictObject({
+  kind: z
+    .enum(['none', 'flat', 'saddle'])
+    .default('none')
+    .describe('flat: level across the tube; saddle: round about it'),
+  width_mm: length_mm(10, 150).default(40),
+  draft_deg: z.number().min(20).max(75).default(45).describe('of the sides of the strips, against the pull'),
+})
+
 export const shapeFields = {
+  bosses: z
+    .array(boss)
+    .max(50)
+    .default([])
+    .describe(
+      'local rises over metal that stands proud, instead of lifting the whole sheet; the other side of a symmetric top has them too',
+    ),
+  lands: lands
+    .prefault({})
+    .describe('strips of the inner surface that come down on to the bearing tubes, so that the bedding is even'),
   regions: z
     .array(region)
     .max(200)

@@ -78,3 +78,17 @@ export function waterBlocks({ water }: ClearanceResult): Block[] {
     },
   ]
 }
+
+export function bossBlocks({ bosses }: ClearanceResult): Block[] {
+  if (bosses.length === 0) return []
+  return [
+    { kind: 'sub', text: 'bosses' },
+    {
+      kind: 'table',
+      head: ['boss', 'at, mm', 'rise', 'top, z'],
+      rows: bosses.map((b) => [b.name, place(b.at_mm), mm(b.rise_mm, 1), mm(b.top_mm, 1)]),
+      widths: [4, 3, 2, 2],
+      figures: [1, 2, 3],
+    },
+  ]
+}

@@ -1,6 +1,6 @@
 /** What the report says about the shells and the metal: the certificate, sections, draft and undercut, the frame. */
 
-import { allowanceRow, bearingBlocks, regionBlocks, waterBlocks } from './report-bedding'
+import { allowanceRow, bearingBlocks, bossBlocks, regionBlocks, waterBlocks } from './report-bedding'
 import { area, type Block, type BlocksInput, bad, type Cell, deg, facts, mm, pick, place } from './report-block'
 import { roundedDown } from './rounded-down'
 import type { ReleaseResults } from './types'
@@ -49,6 +49,7 @@ export function clearBlocks({ results, drawings, job }: BlocksInput): Block[] {
       ],
     ]),
     ...regionBlocks(clearance),
+    ...bossBlocks(clearance),
     ...bearingBlocks(clearance, drawings),
     ...waterBlocks(clearance),
     { kind: 'drawings', drawings: pick(drawings, /^map-gap$/) },

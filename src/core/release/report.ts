@@ -120,6 +120,7 @@ function clearancePart({ clearance }: ReleaseResults): object | null {
     water: clearance.water,
     bearing: clearance.bearing,
     regions: clearance.regions,
+    bosses: clearance.bosses,
     betweenShells: clearance.betweenShells,
     undersideThickness_mm: clearance.underside.thickness_mm,
     topsideThickness_mm: clearance.topside.thickness_mm,

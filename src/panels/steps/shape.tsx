@@ -1,12 +1,12 @@
 /** Gaps by region, allowances, the trims at which rain must run off, and what was measured of them. */
 import { useStore } from 'zustand'
 import type { BearingGap } from '../../core/clearance/metal-gaps'
-import type { GapRegion, ShapeSettings, Trim } from '../../core/clearance/shape-types'
+import type { Boss, GapRegion, LandSetting, ShapeSettings, Trim } from '../../core/clearance/shape-types'
 import type { TrimWater } from '../../core/clearance/water-trims'
 import { setShape, tryEdit } from '../../state/edit'
 import { areaText, lengthText, type ShownUnit } from '../../state/format'
 import type { PanelProps } from '../actions'
-import { TextField } from '../fields/choice-field'
+import { ChoiceField, TextField } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
 import { shapeWords as words } from '../words'
 import { GapCurve } from './gap-curve'
@@ -17,6 +17,8 @@ export function ShapeFields({ stores }: Pick<PanelProps, 'stores'>) {
       <Regions stores={stores} />
       <Allowance stores={stores} />
       <Water stores={stores} />
+      <Bosses stores={stores} />
+      <Lands stores={stores} />
       <Bearing stores={stores} />
     </>
   )
@@ -264,5 +266,134 @@ function bearingWords({ least_mm, mean_mm, largest_mm, asked_mm }: BearingGap, u
     text(least_mm, 'down'),
     text(mean_mm, undefined),
     text(largest_mm, 'up'),
+  )
+}
+
+function Bosses({ stores }: Props) {
+  const bosses = useStore(stores.jobs, (s) => s.history.job.clearance.bosses)
+  const result = useStore(stores.results, (s) => s.steps.clearance.result)
+  const unit = useStore(stores.session, (s) => s.lengthUnit)
+  const set = (next: readonly Boss[], title: string) => tryEdit(stores.jobs, setShape({ bosses: next }, title))
+  const add = () => {
+    const [x, y] = result?.certificate.at.frame ?? [0, 0]
+    const name = words.boss(bosses.length + 1)
+    set(
+      [...bosses, { name, at_mm: [Math.round(x), Math.round(y)], radius_mm: 40, draft_deg: 40 }],
+      words.bossAdded(name),
+    )
+  }
+  return (
+    <details className="slip-more" data-testid="bosses">
+      <summary>{words.bosses(bosses.length)}</summary>
+      {bosses.map((boss, k) => {
+        const change = (by: Partial<Boss>) => set(changed(bosses, k, by), words.bossChanged(boss.name))
+        const made = result?.bosses[k]
+        return (
+          <section className="slip-part" key={boss.name} aria-label={boss.name}>
+            <TextField
+              label={words.name}
+              value={boss.name}
+              most={60}
+              testId={`boss-name-${k}`}
+              onApply={(name) => change({ name })}
+            />
+            {([0, 1] as const).map((axis) => (
+              <MeasureField
+                key={axis}
+                label={words.bossAt[axis]}
+                value={boss.at_mm[axis]}
+                kind="length"
+                unit={unit}
+                small
+                testId={`boss-at-${axis}-${k}`}
+                onApply={(v) => change({ at_mm: axis === 0 ? [v ?? 0, boss.at_mm[1]] : [boss.at_mm[0], v ?? 0] })}
+              />
+            ))}
+            <MeasureField
+              label={words.bossRadius}
+              value={boss.radius_mm}
+              kind="length"
+              unit={unit}
+              small
+              testId={`boss-radius-${k}`}
+              {...(made ? { hint: words.rises(lengthText(made.rise_mm, unit, unit === 'mm' ? 1 : undefined)) } : {})}
+              onApply={(v) => change({ radius_mm: v ?? 40 })}
+            />
+            <MeasureField
+              label={words.bossDraft}
+              value={boss.draft_deg}
+              kind="angle"
+              unit={unit}
+              small
+              testId={`boss-draft-${k}`}
+              onApply={(v) => change({ draft_deg: v ?? 40 })}
+            />
+            <button
+              type="button"
+              className="link"
+              onClick={() =>
+                set(
+                  bosses.filter((_, i) => i !== k),
+                  words.bossGone(boss.name),
+                )
+              }
+            >
+              {words.away}
+            </button>
+          </section>
+        )
+      })}
+      <p className="field-hint">{words.bossesHint}</p>
+      <button type="button" className="link" data-testid="add-boss" onClick={add}>
+        {words.addBoss}
+      </button>
+    </details>
+  )
+}
+
+function Lands({ stores }: Props) {
+  const lands = useStore(stores.jobs, (s) => s.history.job.clearance.lands)
+  const unit = useStore(stores.session, (s) => s.lengthUnit)
+  const set = (change: Partial<LandSetting>) =>
+    tryEdit(stores.jobs, setShape({ lands: { ...lands, ...change } }, words.landsChanged))
+  return (
+    <section className="slip-part" aria-label={words.lands}>
+      <ChoiceField
+        label={words.lands}
+        value={lands.kind}
+        choices={[
+          ['none', words.noLands],
+          ['flat', words.flat],
+          ['saddle', words.saddle],
+        ]}
+        hint={words.landsHint}
+        testId="lands"
+        onApply={(kind) => set({ kind })}
+      />
+      {lands.kind !== 'none' && (
+        <>
+          <MeasureField
+            label={words.landWidth}
+            value={lands.width_mm}
+            kind="length"
+            unit={unit}
+            standard={40}
+            small
+            testId="land-width"
+            onApply={(v) => set({ width_mm: v ?? 40 })}
+          />
+          <MeasureField
+            label={words.landDraft}
+            value={lands.draft_deg}
+            kind="angle"
+            unit={unit}
+            standard={45}
+            small
+            testId="land-draft"
+            onApply={(v) => set({ draft_deg: v ?? 45 })}
+          />
+        </>
+      )}
+    </section>
   )
 }

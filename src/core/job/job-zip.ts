@@ -68,6 +68,8 @@ export function readJobZip(bytes: Uint8Array, hash: (bytes: Uint8Array) => strin
 
 /** @throws Refused `asset-missing` */
 export function writeJobZip(job: Job, assets: ReadonlyMap<string, Uint8Array>): Uint8Array {
+  if (job.scan.files.length === 0)
+    throw new Refused('asset-missing', 'There is no scan in this job yet, so there is nothing to save; add one first.')
   const files: Zippable = { 'job.json': [new TextEncoder().encode(jobText(job)), { mtime: zipTime(), level: 6 }] }
   for (const { asset, name } of [...assetsOf(job)].sort((a, b) => (a.asset < b.asset ? -1 : 1))) {
     const bytes = assets.get(asset)

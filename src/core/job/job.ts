@@ -297,5 +297,29 @@ export function plannedOf(job: Job): Omit<Job, 'release' | 'comments'> {
 export const signedText = ({ role, name, at, covers, figures }: Omit<Signature, 'seal'>): string =>
   canonicalJson({ format: 'mouldwright-signature', version: 1, role, name, at, covers, figures })
 
-/** The text of `job.json`: two blanks of indent, one newline at the end; the same job gives the same bytes. */
-export const jobText = (job: Job): string => `${JSON.stringify(job, null, 2)}\n`
+/**
+ * The text of `job.json`: two blanks of indent, one newline at the end. The same job gives the same bytes whatever edits led
+ * to it: keys stand in the order of the schema, names that people gave in the order of the alphabet.
+ */
+export function jobText(job: Job): string {
+  const file = jobSchema.parse(job)
+  const { frame, release } = file
+  const ordered = {
+    ...file,
+    frame: { ...frame, tubes: byName(frame.tubes) },
+    release: {
+      ...release,
+      signatures: release.signatures.map((s) => ({ ...s, figures: byName(s.figures) })),
+      revisions: release.revisions.map((r) => ({ ...r, figures: byName(r.figures), planned: byName(r.planned) })),
+    },
+  }
+  return `${JSON.stringify(ordered, null, 2)}\n`
+}
+
+/** In the order of code units, at every depth: the same in every engine and language. */
+function byName<T>(value: T): T {
+  if (Array.isArray(value)) return value.map(byName) as T
+  if (typeof value !== 'object' || value === null) return value
+  const entries = Object.entries(value).sort(([a], [b]) => (a < b ? -1 : a > b ? 1 : 0))
+  return Object.fromEntries(entries.map(([key, v]) => [key, byName(v)])) as T
+}

@@ -8,6 +8,7 @@ import { UP } from '../core/geometry/axes'
 import type { Stores } from '../state/stores'
 import type { EyeRig } from './camera/eye-rig'
 import { Look, Sharpness } from './camera/look'
+import { ContextCare } from './context-care'
 import { FeedsLayer } from './layers/feeds-layer'
 import { FigureLayer } from './layers/figure-layer'
 import { FittingsLayer } from './layers/fittings-layer'
@@ -61,6 +62,7 @@ export const Scene = memo(function Scene(props: SceneProps) {
       <OrthographicCamera makeDefault manual up={[UP[0], UP[1], UP[2]]} position={[0, -10_000, 10_000]} />
       <Look rig={rig} onTurn={() => cut && turnCut(cut, rig.now().basis)} />
       <Sharpness rig={rig} most={dpr} />
+      <ContextCare stores={props.stores} />
       <Layers {...props} />
     </Canvas>
   )

@@ -5,7 +5,7 @@ import type { Offer, Steps } from '../core/geometry/kernel'
 import { type DriveOptions, drive, type Host } from './drive'
 import { CANCELLED, type Outcome, type RunProgress } from './runner'
 import { KERNELS, type KernelName, type Kernels } from './step-map'
-import { KeptMeshes } from './transfer'
+import { KeptMeshes, shareMeshes } from './transfer'
 
 export type ToWorker =
   | {
@@ -98,7 +98,10 @@ export function serve(port: Port, host: Host, kernels: Kernels = KERNELS): void 
         onProgress: (progress) => port.post({ kind: 'progress', id, progress }),
         share: (pieces, options) => share(id, pieces, options),
       })
-      if (outcome.ok) meshes.keep(outcome.value)
+      if (outcome.ok) {
+        shareMeshes(outcome.value)
+        meshes.keep(outcome.value)
+      }
       port.post({ kind: 'done', id, outcome })
     } catch (error) {
       const known = error instanceof Error ? error : new Error(String(error))

@@ -21,6 +21,31 @@ function mapMeshes(value: unknown, change: (mesh: Mesh | MeshName) => unknown): 
   return Object.fromEntries(Object.entries(value).map(([k, v]) => [k, mapMeshes(v, change)]))
 }
 
+/** Whether threads may look at the same memory: the page must be isolated (headers, see DEVELOPERS.md), Node always may. */
+const canShare = (): boolean =>
+  typeof SharedArrayBuffer !== 'undefined' &&
+  ((globalThis as { crossOriginIsolated?: boolean }).crossOriginIsolated ?? true)
+
+const inShared = <T extends Float32Array | Uint32Array>(array: T): T => {
+  if (array.buffer instanceof SharedArrayBuffer) return array
+  const copy = new (array.constructor as new (buffer: SharedArrayBuffer) => T)(new SharedArrayBuffer(array.byteLength))
+  copy.set(array)
+  return copy
+}
+
+/**
+ * Lays the meshes of a result where every thread can read them, so that a large scan is there once and not once per worker.
+ * Nobody writes into a mesh after it was made. The mesh stays the same object, so that caches which hang on it (search trees)
+ * are found again. Without isolation nothing changes and meshes are copied; results are the same.
+ */
+export function shareMeshes(value: unknown): void {
+  if (!canShare()) return
+  mapMeshes(value, (m) => {
+    if ('id' in m) Object.assign(m, { positions: inShared(m.positions), indices: inShared(m.indices) })
+    return m
+  })
+}
+
 /** The page's side of one worker: what it has been sent. */
 export class SentMeshes {
   private readonly bytesOf = new Map<string, number>()

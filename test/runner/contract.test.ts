@@ -3,7 +3,7 @@
  * port does.
  */
 import { MessageChannel, type MessagePort } from 'node:worker_threads'
-import { afterEach, describe, expect, it } from 'vitest'
+import { afterEach, describe, expect, it, vi } from 'vitest'
 import { type Steps, sideBySide } from '../../src/core/geometry/kernel'
 import { type Mesh, makeMesh } from '../../src/core/geometry/mesh'
 import { Refused } from '../../src/core/geometry/trouble'
@@ -235,5 +235,24 @@ describe('large meshes', () => {
     expect(await ask({ does: 'total', mesh: theirs })).toMatchObject({ ok: true, value: { total: 8 } })
     expect(crossed).toBe(1)
     runner.dispose()
+  })
+
+  it('are there once for all threads where memory may be shared, and copied where it may not', async () => {
+    const made = async () => {
+      const runner = runInWorkers(channelLink, 1)
+      const outcome = await runner.run('scan' as KernelName, { does: 'mesh' } as unknown as RequestOf<KernelName>)
+      runner.dispose()
+      if (!outcome.ok) throw new Error('not made')
+      return (outcome.value as unknown as { mesh: Mesh }).mesh
+    }
+    const shared = await made()
+    expect(shared.positions.buffer).toBeInstanceOf(SharedArrayBuffer)
+    expect(shared.indices.buffer).toBeInstanceOf(SharedArrayBuffer)
+    vi.stubGlobal('crossOriginIsolated', false)
+    const copied = await made()
+    vi.unstubAllGlobals()
+    expect(copied.positions.buffer).toBeInstanceOf(ArrayBuffer)
+    expect(Array.from(copied.positions)).toEqual(Array.from(shared.positions))
+    expect(Array.from(copied.indices)).toEqual(Array.from(shared.indices))
   })
 })

@@ -75,7 +75,10 @@ async function compare(bytes: Uint8Array): Promise<void> {
   expect(faults).toEqual([])
 }
 
-it.each(SEEDS)('gives the same pack in Chromium and in Node: generated job %i', (seed) => compare(generatedJob(seed)))
-
 const named = process.env['SAME_PACK_JOB']
-it.runIf(named)('gives the same pack of the job named', () => compare(new Uint8Array(readFileSync(named!))))
+const JOBS: readonly (readonly [string, () => Uint8Array])[] = [
+  ...SEEDS.map((seed) => [`generated job ${seed}`, () => generatedJob(seed)] as const),
+  ...(named ? [[named, () => new Uint8Array(readFileSync(named))] as const] : []),
+]
+
+it.each(JOBS)('gives the same pack in Chromium and in Node: %s', (_, bytes) => compare(bytes()))

@@ -299,7 +299,7 @@ export const FLOW: FlowTable = {
   },
   build: {
     name: 'build',
-    version: 5,
+    version: 6,
     after: ['frame', 'datum', 'clearance', 'seats', 'fitting'],
     reads: (job) => ({ ...job.build, masses: job.fittings.map((f) => f.mass_kg), tubes: job.frame.tubes }),
     request: (job, { results }) => {

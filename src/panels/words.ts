@@ -370,3 +370,50 @@ export const historyWords = {
   unknown: 'This state was not planned to its end, so its figures are not known; go back to it to have them.',
   close: 'close',
 } as const
+
+export const buildSettingWords = {
+  summary: 'Plies, core, bag, joint and rates',
+  plies: (shell: string) => `plies of the ${shell}, from the mould outwards`,
+  fabric: 'fabric',
+  layers: 'layers',
+  addPly: 'one more fabric',
+  removePly: 'take this fabric out',
+  core: 'core under the crown',
+  noCore: 'none',
+  coreThickness: 'core, thick',
+  bag: 'laying and bag',
+  medium: 'flow medium over the crown',
+  mediumYes: 'laid',
+  mediumNo: 'left out',
+  joint: 'joint',
+  rates: 'rates',
+  ratesHint: 'Invented figures for show: put your own in their place.',
+  plain: {
+    bag_mbar: 'Left in the bag, mbar absolute',
+    waste: 'Ordered over what is laid, share',
+    panelLoad_Pa: 'Even load for the span check, Pa',
+    pasteWork_min: 'Paste can be worked at 25 °C, min',
+    clamp_Pa: 'Pressure wanted on the joint, Pa',
+    bag_kg: 'One bag of weight, kg',
+  },
+  length: {
+    feedBore_mm: 'Bore of the feed lines',
+    dropOff_mm: 'Each ply of a zone reaches further by',
+    rollWidth_mm: 'Width of the fabric roll',
+  },
+  rate: {
+    fabric_kg: 'Fabric, per kg',
+    resin_kg: 'Resin, per kg',
+    gelcoat_kg: 'Gelcoat, per kg',
+    core_m2: 'Core, per m²',
+    paste_kg: 'Paste, per kg',
+  },
+} as const
+
+export const flatWords = {
+  head: 'pieces laid flat',
+  of: (shell: string) => `of the ${shell}`,
+  gives: (percent: string, flat: boolean) => `gives ${percent} %${flat ? '' : ', not flat'}`,
+  roll: (metres: string) => `${metres} m of roll`,
+  hint: 'What 95 % of a piece must stretch or shrink to lie on the mould. Over 2 % it is not drawn: cut it on the mould. Roll by area alone, waste included.',
+} as const

@@ -5,6 +5,7 @@ import { power } from '../geometry/portable-math'
 import type { Finding } from '../geometry/trouble'
 import { bondPlan } from './bond-plan'
 import { cureClock } from './cure-clock'
+import { flatPlan, rollsOf } from './flat-plan'
 import { infusionPlan, WORDS } from './infusion-plan'
 import { centreOfGravity, type MassAt } from './mass'
 import { type PanelInput, panelCheck } from './panel-check'
@@ -19,6 +20,7 @@ import {
   type BuildResult,
   type BuildSettings,
   type BuildShell,
+  type FlatPlan,
   GEL_SHARE,
   type InfusionPlan,
   type PanelCheck,
@@ -36,6 +38,7 @@ export function* buildStep(request: BuildRequest): Steps<BuildResult> {
   const shells: ShellPlan[] = []
   const infusion: InfusionPlan[] = []
   const panels: PanelCheck[] = []
+  const flats: FlatPlan[] = []
   for (const [i, shell] of request.shells.entries()) {
     const from = (0.8 * i) / request.shells.length
     const to = (0.8 * (i + 1)) / request.shells.length
@@ -45,8 +48,9 @@ export function* buildStep(request: BuildRequest): Steps<BuildResult> {
     const trim = yield* within(from + 0.02, from + 0.03, shell.name, trimLine(shell.face))
     const panel = panelCheck(panelInput(request, shell, plan, trim))
     if (panel) panels.push(panel)
+    flats.push(...(yield* within(from + 0.03, from + 0.08, 'patterns', flatPlan(shell, settings, shapes))))
     if (settings.process === 'infusion')
-      infusion.push(yield* within(from + 0.03, to, shell.name, infusionPlan(shell, plan, settings, shapes)))
+      infusion.push(yield* within(from + 0.08, to, shell.name, infusionPlan(shell, plan, settings, shapes)))
   }
   const under = request.shells.find((s) => s.name === 'underside')
   const top = request.shells.find((s) => s.name === 'topside')
@@ -73,6 +77,8 @@ export function* buildStep(request: BuildRequest): Steps<BuildResult> {
     traveller: traveller({ shells, infusion, bond, mass_kg, templates, panels, cure, settings }),
     templates,
     panels,
+    flats,
+    rolls: rollsOf(shells, settings),
     cure,
     cost:
       shells.reduce((sum, s) => sum + s.cost, 0) +

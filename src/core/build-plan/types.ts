@@ -69,6 +69,8 @@ export interface BuildSettings {
   readonly zones: readonly PlyZone[]
   /** How much further each ply under the last one of a zone reaches, mm. */
   readonly dropOff_mm: number
+  /** Usable width of the fabric rolls, mm. */
+  readonly rollWidth_mm: number
   /** Even pressure for the panel check, Pa. */
   readonly panelLoad_Pa: number
   /** When the gelcoat is laid, as typed: 2026-11-25T08:00; empty: hours only. */
@@ -246,6 +248,24 @@ export interface ShellPlan {
   }
 }
 
+/** A piece of a shell laid flat, to cut plies and core by. */
+export interface FlatPlan {
+  readonly shell: BuildShell['name']
+  /** Zone, and its number where there are several of it. */
+  readonly name: string
+  readonly area_m2: number
+  /** Core or an insert is cut to it too. */
+  readonly forCore: boolean
+  /** Largest change of length over 95 % of the area, and anywhere; shares. */
+  readonly strain95: number
+  readonly strainMost: number
+  /** Near enough to lying flat: only then there is an outline. */
+  readonly flat: boolean
+  readonly size_mm: readonly [number, number]
+  /** Closed loops, u v mm, the longest first. */
+  readonly outline: readonly (readonly (readonly [number, number])[])[]
+}
+
 export interface InfusionPlan {
   readonly name: BuildShell['name']
   readonly inlet: Layout
@@ -367,6 +387,9 @@ export interface BuildResult {
   readonly traveller: readonly TravellerLine[]
   readonly templates: Templates
   readonly panels: readonly PanelCheck[]
+  readonly flats: readonly FlatPlan[]
+  /** Running metres of each fabric off the roll, by area alone, waste included. */
+  readonly rolls: readonly { readonly what: string; readonly area_m2: number; readonly length_m: number }[]
   readonly cure: readonly CureEvent[]
   /** Money: shells and paste. */
   readonly cost: number

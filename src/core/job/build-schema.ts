@@ -59,6 +59,7 @@ export const buildSchema = z.strictObject({
     .default([])
     .describe('more plies on parts of a shell'),
   dropOff_mm: length_mm(0, 200).default(25).describe('each ply of a zone reaches so much further than the next'),
+  rollWidth_mm: length_mm(100, 5000).default(1270).describe('usable width of the fabric rolls'),
   panelLoad_Pa: z.number().min(0).max(100_000).default(2000).describe('even pressure for the panel check'),
   start: z
     .string()

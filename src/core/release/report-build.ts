@@ -44,7 +44,7 @@ export function buildBlocks({ results, drawings }: BlocksInput): Block[] {
       widths: [6, 2, 2],
       figures: [1],
     },
-    ...moreBuildBlocks(build),
+    ...moreBuildBlocks(build, drawings),
     { kind: 'drawings', drawings: pick(drawings, /^map-filling-/) },
     { kind: 'sub', text: 'In this order' },
     {
@@ -62,12 +62,45 @@ export function buildBlocks({ results, drawings }: BlocksInput): Block[] {
   ]
 }
 
-const moreBuildBlocks = (build: BuildResult): Block[] => [
+const moreBuildBlocks = (build: BuildResult, drawings: BlocksInput['drawings']): Block[] => [
   ...fillingBlocks(build),
   ...zoneBlocks(build),
+  ...flatBlocks(build, drawings),
   ...panelBlocks(build),
   ...cureBlocks(build),
+  { kind: 'drawings', drawings: pick(drawings, /^cure$/) },
 ]
+
+function flatBlocks({ flats, rolls }: BuildResult, drawings: BlocksInput['drawings']): Block[] {
+  if (flats.length === 0) return []
+  return [
+    { kind: 'sub', text: 'Pieces laid flat' },
+    {
+      kind: 'table',
+      head: ['shell', 'piece', 'area', 'gives over 95 %', 'most', 'cut from'],
+      rows: flats.map((f) => [
+        f.shell,
+        f.name,
+        cm2(f.area_m2),
+        `${(100 * f.strain95).toFixed(1)} %`,
+        `${(100 * f.strainMost).toFixed(1)} %`,
+        f.flat ? `the pattern${f.forCore ? ', core too' : ''}` : 'the mould',
+      ]),
+      widths: [2, 3, 1.8, 2.4, 1.6, 3],
+      figures: [2, 3, 4],
+    },
+    {
+      kind: 'text',
+      text: `Off the roll by area alone, waste included: ${rolls.map((r) => `${r.what} ${r.length_m.toFixed(1)} m`).join(', ')}. How the pieces lie beside each other is for the cutter.`,
+    },
+    { kind: 'drawings', drawings: pick(drawings, /^flat-/) },
+    {
+      kind: 'text',
+      small: true,
+      text: 'The change of length that a piece needs to lie on the mould, least in the mean (Liu and others 2008). Up to 2 % fabric takes by the shear of its weave and core by its cuts (common practice, no source); more is cut on the mould, with darts.',
+    },
+  ]
+}
 
 function fillingBlocks({ infusion }: BuildResult): Block[] {
   if (infusion.length === 0) return []

@@ -68,11 +68,12 @@ export function toolBlocks({ results, drawings }: BlocksInput): Block[] {
               .map((c) => c.parts)
               .join(', ')} parts.`
           : 'The cheaper one does not change within the numbers looked at.'
-      } Every layer of boards is drawn in tooling-order.html.`,
+      } The set-up at full width is in tooling-order.html.`,
     },
     { kind: 'drawings', drawings: pick(drawings, /^tool-cost$/) },
     { kind: 'drawings', drawings: pick(drawings, /^tool-.*-set-up$/) },
     { kind: 'drawings', drawings: pick(drawings, /^tool-.*-layers$/) },
+    ...pick(drawings, /^(passes|boards)-/).map((d): Block => ({ kind: 'drawings', drawings: [d] })),
     {
       kind: 'text',
       text: 'Cutting board and laminate makes harmful dust: extraction at the tool. Blanks are heavy: lift them with certified gear.',

@@ -156,13 +156,15 @@ function fittingPart({ fitting, seats }: ReleaseResults): object | null {
 /** Everything but the arrival map, which is a field. */
 function buildPart({ build }: ReleaseResults): object | null {
   if (!build) return null
-  const { findings: _, infusion, traveller, templates, ...rest } = build
+  const { findings: _, infusion, traveller, templates, flats, ...rest } = build
   const checklist = traveller.map(({ parts: _parts, ...line }) => line)
   const trims = templates.trims.map(({ shell, length_mm }) => ({ shell, length_mm }))
   return {
     ...rest,
     traveller: checklist,
     templates: { ...templates, trims },
+    // The outlines stand in flat-patterns.dxf.
+    flats: flats.map(({ outline: _outline, ...flat }) => flat),
     infusion: infusion.map(({ arrival: _arrival, ...plan }) => plan),
   }
 }

@@ -8,7 +8,9 @@ import { ChoiceField } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
 import { Rows } from '../figures/rows'
 import { FillingRows, INLET_WORDS, PlacedFeeds } from './build-filling'
+import { Flats } from './build-flats'
 import { Cure, Spans, Zones } from './build-more'
+import { BuildSettingsPart } from './build-settings'
 
 export function BuildSlip({ stores, actions }: PanelProps) {
   const setting = useStore(stores.jobs, (s) => s.history.job.build)
@@ -62,6 +64,7 @@ export function BuildSlip({ stores, actions }: PanelProps) {
           testId="build-gelcoat"
           onApply={(v) => set({ gelcoat_mm: v ?? setting.gelcoat_mm })}
         />
+        <BuildSettingsPart setting={setting} unit={unit} set={set} />
       </section>
       {made && (
         <>
@@ -85,6 +88,7 @@ export function BuildSlip({ stores, actions }: PanelProps) {
           ))}
           {setting.process === 'infusion' && <PlacedFeeds stores={stores} unit={unit} />}
           <Zones stores={stores} unit={unit} made={made} />
+          <Flats made={made} unit={unit} />
           <Spans made={made} unit={unit} />
           <Cure stores={stores} made={made} />
           {made.bond && <BondRows bond={made.bond} unit={unit} />}

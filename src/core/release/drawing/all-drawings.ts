@@ -4,8 +4,11 @@ import { type Steps, within } from '../../geometry/kernel'
 import type { Job } from '../../job'
 import { roundedDown } from '../rounded-down'
 import type { ReleaseResults } from '../types'
+import { boardSheet, passSheet } from './board-sheets'
+import { cureGraph } from './cure-graph'
 import type { Drawing, Ink } from './drawing'
 import type { Bands } from './field-plan'
+import { flatSheet } from './flat-sheet'
 import { gapGraph } from './gap-graph'
 import { closestSheet, mapSheet, planSheet, profileSheet, stationSheet, stationsOf } from './sheets'
 import { costSheet, layerSheet, setupSheet } from './tool-sheets'
@@ -111,11 +114,16 @@ export function* allDrawings(job: Job, results: ReleaseResults): Steps<NamedDraw
       yield* within(0.9, 1, text.title, mapSheet(face, plan.arrival.values, bands, text, mark)),
     )
   }
+  for (const shell of ['underside', 'topside'] as const) add(`flat-${shell}`, flatSheet(build?.flats ?? [], shell))
+  add('cure', cureGraph(build?.cure ?? []))
   if (results.tooling) {
     add('tool-cost', costSheet(results.tooling))
     for (const tool of results.tooling.tools) {
       add(`tool-${tool.role}-set-up`, setupSheet(tool))
       add(`tool-${tool.role}-layers`, layerSheet(tool))
+      add(`boards-${tool.role}`, boardSheet(tool))
+      add(`passes-${tool.role}`, passSheet(tool))
+      yield { fraction: 1, label: 'tools' }
     }
   }
   return all

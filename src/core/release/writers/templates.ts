@@ -9,6 +9,7 @@ import type { Steps } from '../../geometry/kernel'
 import { type Mesh, vertexCount } from '../../geometry/mesh'
 import { rimLoops } from '../../geometry/rim-loops'
 import { type BaseOutline, baseOutline, type Place2 } from '../base-outline'
+import { laidPieces } from '../drawing/flat-sheet'
 import type { PackFile, ReleaseResults } from '../types'
 import { type DxfLayer, type DxfShape, writeDxf } from './dxf'
 
@@ -33,6 +34,7 @@ const LAYERS: readonly DxfLayer[] = [
   { name: 'PAD', colour: 4 },
   { name: 'DRILL', colour: 1 },
   { name: 'SEAT', colour: 2 },
+  { name: 'FLAT', colour: 7 },
   { name: 'TEXT', colour: 7 },
   { name: 'CHECK', colour: 2 },
 ]
@@ -48,6 +50,9 @@ export function* templates(results: ReleaseResults, words: TemplateWords): Steps
       yield { fraction: 0.3 * (i + 1), label: 'trim line' }
     }
   if (clearance) files.push({ path: 'trim-template.dxf', bytes: sheet([...trims, ...axes(trims)], words, 'trim line') })
+  const flats = flatShapes(results)
+  if (flats.length > 0)
+    files.push({ path: 'flat-patterns.dxf', bytes: sheet(flats, words, 'pieces laid flat, without overlap') })
   const placed = fitting?.placed ?? []
   if (placed.length === 0) return files
   const outlines = placed.map((p) => ({ fitting: p, outline: baseOutline(p) }))
@@ -67,6 +72,27 @@ export function* templates(results: ReleaseResults, words: TemplateWords): Steps
     bytes: sheet(sideBySide(outlines), words, 'drill templates, flat on the shell'),
   })
   return files
+}
+
+/** Every piece that lies flat near enough, with its name and how much it gives. */
+function flatShapes({ build }: ReleaseResults): DxfShape[] {
+  return laidPieces(build?.flats ?? [], 60).flatMap(({ piece, at }) => [
+    ...piece.outline.map(
+      (loop): DxfShape => ({
+        kind: 'polyline',
+        layer: 'FLAT',
+        closed: true,
+        points: loop.map(([u, v]): Place2 => [u + at[0], v + at[1]]),
+      }),
+    ),
+    {
+      kind: 'text',
+      layer: 'TEXT',
+      at: [at[0], at[1] - 20],
+      height_mm: 12,
+      text: `${piece.shell} ${piece.name}, gives ${(100 * piece.strain95).toFixed(1)} %${piece.forCore ? ', core too' : ''}`,
+    },
+  ])
 }
 
 /** The rim of a moulded face, longest loop first, in plan. */

@@ -15,6 +15,8 @@ const build: BuildResult = {
   templates: { trims: [], drills: [], tubes: [] },
   findings: [],
   panels: [],
+  flats: [],
+  rolls: [],
   cure: [],
   cost: 0,
   traveller: [

@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { CLEARANCE_DEFAULTS, clearanceStep } from '../../../src/core/clearance'
-import { transformMesh } from '../../../src/core/geometry/mesh'
+import { makeMesh, transformMesh } from '../../../src/core/geometry/mesh'
 import { surfaceIndex } from '../../../src/core/geometry/surface-index'
 import { expectSentence, refusal } from '../../support/refusals'
 import { box, joined } from '../../support/solids'
@@ -61,6 +61,79 @@ describe('frames that are no plain ring', () => {
     const wide = (o: Float64Array) => o.reduce((most, v, k) => (k % 2 ? Math.max(most, v) : most), 0)
     // Metal above the skirt line, 80 mm down, has leaned out by 34 mm; at the feet it would be 300.
     expect(wide(leaning.outline) - wide(steep.outline)).toBeLessThan(60)
+  })
+})
+
+describe('frames that need a second look', () => {
+  const small = { length: 640, width: 480 }
+
+  it('legs that end above the ring: the shell goes over them', () => {
+    const posts = [1, -1].flatMap((sx) =>
+      [1, -1].map((sy) => tube(straight([sx * 240, sy * 150, -300], [sx * 240, sy * 150, 45]), 19)),
+    )
+    const frame = joined(ringFrame({ ...small, legs: false }), ...posts)
+    const { certificate, underside } = plan(frame, { sample_mm: 8 })
+    expect(certificate.verdict).toBe('proven')
+    expect(surfaceIndex(underside.face).leastDistance(surfaceIndex(frame)).distance_mm).toBeGreaterThan(12)
+  })
+
+  it('a hole in the scan where the metal would be nearest: said, not proven', () => {
+    // The cross tube stands highest; its crest about the middle was not reached by the scanner.
+    const whole = ringFrame({ ...small, cross: [[0, 40]], legs: false })
+    const { positions: p, indices } = whole
+    const middle = (f: number, k: number) => [0, 1, 2].reduce((sum, c) => sum + p[3 * indices[3 * f + c]! + k]!, 0) / 3
+    const gone = (f: number) => Math.abs(middle(f, 0)) < 14 && Math.abs(middle(f, 1)) < 60 && middle(f, 2) > 60
+    const keep: number[] = []
+    const rimVertex = new Uint8Array(p.length / 3)
+    for (let f = 0; f < indices.length / 3; f++) {
+      const corners = indices.subarray(3 * f, 3 * f + 3)
+      if (gone(f)) for (const v of corners) rimVertex[v] = 1
+      else keep.push(...corners)
+    }
+    expect(keep.length).toBeLessThan(indices.length)
+    const frame = makeMesh('job', p, Uint32Array.from(keep))
+    const { certificate, findings } = plan(frame, { sample_mm: 8 }, { rimVertex })
+    expect(certificate.unseen_mm2).toBeGreaterThan(0)
+    expect(certificate.fails_mm2).toBe(0)
+    expect(findings.some((f) => f.id.startsWith('clearance.unseen'))).toBe(true)
+  })
+
+  it('a gusset plate that stands proud, under a boss of its own', async () => {
+    const frame = joined(ringFrame({ ...small, cross: [], legs: false }), box([-40, -3, -20], [40, 3, 75]))
+    const bosses = [{ name: 'gusset', at_mm: [0, 0], radius_mm: 75, draft_deg: 35 }] as const
+    const { underside, certificate } = plan(frame, { sample_mm: 5, bosses })
+    expect(certificate.verdict).toBe('proven')
+    expect(drafts(underside).least).toBeGreaterThan(2.99)
+    expectExactlySymmetric(underside.face)
+    expectClosed(underside.solid)
+    await expectValidSolid(underside.solid)
+  })
+
+  it('an outline drawn with a notch: kept, and cleared', () => {
+    const frame = ringFrame({ ...small, cross: [], legs: false })
+    // A bay of 60 mm in the fore end, outside the metal.
+    const points = [
+      [470, 0],
+      [470, 60],
+      [530, 90],
+      [530, 340],
+      [-420, 340],
+      [-420, 0],
+    ].map(([x, y]) => ({
+      at_mm: [x!, y!] as const,
+      radius_mm: 40,
+    }))
+    const outline = { from: 'polygon', mirrored: true, points } as const
+    const { outline: made, certificate, underside } = plan(frame, { sample_mm: 8, outline })
+    expect(certificate.verdict).toBe('proven')
+    expect(drafts(underside).least).toBeGreaterThan(2.99)
+    let atMiddle = -Infinity
+    let beside = -Infinity
+    for (let k = 0; k < made.length; k += 2) {
+      if (Math.abs(made[k + 1]!) < 30) atMiddle = Math.max(atMiddle, made[k]!)
+      if (made[k + 1]! > 120) beside = Math.max(beside, made[k]!)
+    }
+    expect(beside - atMiddle).toBeGreaterThan(45)
   })
 })
 

@@ -200,10 +200,11 @@ export const FLOW: FlowTable = {
   },
   fitting: {
     name: 'fitting',
-    version: 3,
-    after: ['datum', 'clearance', 'seats'],
+    version: 4,
+    after: ['frame', 'datum', 'clearance', 'seats'],
     reads: (job) => ({
       gap: job.clearance.gap_mm,
+      tubes: job.frame.tubes,
       vessel: job.vessel,
       wires: job.wires,
       // Chases shape the shells by their own step; wires run in them.
@@ -223,11 +224,15 @@ export const FLOW: FlowTable = {
             ...placedPart(f, part(f)),
             mass_kg: f.mass_kg,
             light: f.light,
+            fasteners: f.fasteners,
+            keepOuts: f.keepOuts,
           }),
         ),
         frame: made(results, 'datum').mesh,
         topside: shells.topside.face,
         underside: shells.underside.face,
+        shells: { topside: jointed(shells.topside), underside: jointed(shells.underside) },
+        tubes: tubesInJob(job, results),
         gap_mm: job.clearance.gap_mm,
         vessel: job.vessel,
         wires: job.wires,
@@ -320,9 +325,17 @@ export const FLOW: FlowTable = {
           mesh: p.mesh,
           pose: p.pose,
           base: p.base,
-          holes: [],
+          holes: made(results, 'fitting')
+            .fasteners.filter((h) => h.fitting === p.id && h.twin === p.twin)
+            .map((h) => ({ name: h.name, at: h.onFace ?? h.at, diameter_mm: h.diameter_mm })),
         })),
-        fasteners: [],
+        fasteners: made(results, 'fitting')
+          .fasteners.filter((h) => h.into === 'tube')
+          .map((h) => ({
+            name: `${h.fitting}${h.twin ? ' (twin)' : ''} ${h.name}`,
+            at: h.onFace ?? h.at,
+            diameter_mm: h.diameter_mm,
+          })),
         supports: bearingAxes(job, results),
         bond_mm: job.clearance.bond_mm,
         flange_mm: job.clearance.flange_mm,
@@ -464,6 +477,24 @@ function bearingAxes(job: Job, results: FlowResults): BuildRequest['supports'] {
       ),
     }))
 }
+
+/** All tubes as the fitting step sees them: name, axis in job axes, radius. */
+function tubesInJob(job: Job, results: FlowResults): FittingRequest['tubes'] {
+  const { motion } = made(results, 'datum')
+  return made(results, 'frame').tubes.map((t) => ({
+    name: job.frame.tubes[t.id]?.name ?? t.id,
+    axis: Array.from({ length: t.axis.length / 3 }, (_, i) =>
+      transformPoint(motion, [t.axis[3 * i]!, t.axis[3 * i + 1]!, t.axis[3 * i + 2]!]),
+    ),
+    radius_mm: t.diameter_mm / 2,
+  }))
+}
+
+/** A shell's solid, and the facets of its face on which the other shell is bonded. */
+const jointed = ({ solid, zone }: ClearanceResult['topside']) => ({
+  solid,
+  joint: zone.map((z) => (ZONES[z] === 'flange' ? 1 : 0)),
+})
 
 /** What a fitting and the seat under it have to know alike. */
 const placedPart = (f: FittingEntry, mesh: Mesh<'part'>) => ({

@@ -40,7 +40,7 @@ export const columnWords = {
     'the frame in job axes, STL; the whole, GLB',
     'trim, pad and drill templates, DXF',
     'order for the tools and traveller, HTML',
-    'fittings, wires, materials, boards, cutters, CSV',
+    'fittings, distances, fasteners, wires, materials, boards, cutters, CSV',
     'manifest with the SHA-256 of each',
   ],
   keys: [

@@ -182,7 +182,18 @@ export function placedWith(
   )
   const n = placed.length
   const distances_mm = Float64Array.from({ length: n * n }, (_, i) => (i % (n + 1) === 0 ? 0 : between_mm))
-  return { placed, distances_mm, shared: [], lights: [], wires: [], fills: [], findings } as FittingResult
+  return {
+    placed,
+    distances_mm,
+    shared: [],
+    edges: [],
+    fasteners: [],
+    rooms: [],
+    lights: [],
+    wires: [],
+    fills: [],
+    findings,
+  } as FittingResult
 }
 
 export function partWith(

@@ -10,7 +10,10 @@ import { bounds, type Mesh, transformMesh } from '../geometry/mesh'
 import { tanDeg } from '../geometry/portable-math'
 import type { Finding } from '../geometry/trouble'
 import { basePlane } from './base-plane'
+import { edgeDistances } from './edge-distances'
+import { checkFasteners } from './fasteners'
 import { footprintOf } from './footprint'
+import { checkRooms } from './keep-outs'
 import { checkLights, type LightItem } from './lights'
 import { mirroredPose, mirrorTwin } from './mirror-twin'
 import { findSeat, poseOn, type Seat } from './place'
@@ -53,15 +56,16 @@ export function* fittingStep(request: FittingRequest): Steps<FittingResult> {
   const shared: SharedSpace[] = []
   for (let a = 0; a < placed.length; a++)
     for (let b = a + 1; b < placed.length; b++) {
-      yield { fraction: 0.7 + (0.2 * a) / placed.length, label: 'distances between fittings' }
+      yield { fraction: 0.7 + (0.1 * a) / placed.length, label: 'distances between fittings' }
       const least = yield* leastDistance(placed[a]!.mesh, placed[b]!.mesh, Infinity)
       distances_mm[a * placed.length + b] = least.distance_mm
       distances_mm[b * placed.length + a] = least.distance_mm
       if (least.distance_mm > 0) continue
-      const space = yield* within(0.7, 0.9, 'what two fittings share', sharedBy(placed, a, b))
+      const space = yield* within(0.7, 0.8, 'what two fittings share', sharedBy(placed, a, b))
       shared.push(space)
       findings.push(clash(placed[a]!, placed[b]!, least.pointA, space))
     }
+  const around = yield* within(0.8, 0.9, 'fasteners, rooms and edges', roundAbout(request, placed))
   const laid = wirePlan(request.wires, {
     placed,
     chases: request.chases,
@@ -70,7 +74,19 @@ export function* fittingStep(request: FittingRequest): Steps<FittingResult> {
   })
   const { lights, findings: dark } = yield* within(0.9, 1, 'lights', lightsOf(request, placed))
   const { wires, fills } = laid
-  return { placed, distances_mm, shared, lights, wires, fills, findings: [...findings, ...dark, ...laid.findings] }
+  const { edges, fasteners, rooms } = around
+  return {
+    placed,
+    distances_mm,
+    shared,
+    edges,
+    fasteners,
+    rooms,
+    lights,
+    wires,
+    fills,
+    findings: [...findings, ...around.findings, ...dark, ...laid.findings],
+  }
 }
 
 /** Nearer than this is contact, mm. */
@@ -87,6 +103,46 @@ function* sharedBy(placed: readonly PlacedFitting[], a: number, b: number): Step
     doubt_mm3: both?.doubt_mm3 ?? null,
     contact_mm2: contact.area_mm2,
   }
+}
+
+/** What each fitting has around it besides metal and its fellows. */
+function* roundAbout({ items, frame, topside, underside, shells, tubes }: FittingRequest, placed: PlacedFitting[]) {
+  const itemOf = (p: PlacedFitting) => items.find((i) => i.id === p.id)!
+  const edges = yield* within(
+    0,
+    0.3,
+    'edges',
+    edgeDistances(placed, {
+      topside: { face: topside, joint: shells.topside.joint },
+      underside: { face: underside, joint: shells.underside.joint },
+    }),
+  )
+  const bolted = yield* within(
+    0.3,
+    0.6,
+    'fasteners',
+    checkFasteners(
+      placed.map((p) => ({ placed: p, settings: itemOf(p).fasteners })),
+      { solids: { topside: shells.topside.solid, underside: shells.underside.solid }, frame, tubes },
+    ),
+  )
+  const called = (p: PlacedFitting) => (p.twin ? `${p.name} (twin)` : p.name)
+  const kept = yield* within(
+    0.6,
+    1,
+    'rooms',
+    checkRooms(
+      placed.map((p) => ({ placed: p, rooms: itemOf(p).keepOuts })),
+      [
+        { name: 'the frame', mesh: frame, of: null },
+        { name: 'the topside', mesh: topside, of: null },
+        { name: 'the inner surface', mesh: underside, of: null },
+        ...placed.map((p) => ({ name: called(p), mesh: p.mesh, of: p })),
+      ],
+    ),
+  )
+  const { fasteners } = bolted
+  return { edges, fasteners, rooms: kept.rooms, findings: [...bolted.findings, ...kept.findings] }
 }
 
 function lightsOf({ items, frame, topside, underside, vessel }: FittingRequest, placed: readonly PlacedFitting[]) {

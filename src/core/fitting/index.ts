@@ -1,3 +1,4 @@
+export { type BaseOutline, baseOutline, type Place2 } from './base-outline'
 export { basePlane } from './base-plane'
 export { fittingStep, sizeOf } from './fitting'
 export { convexHull } from './footprint'

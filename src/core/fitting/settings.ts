@@ -4,6 +4,7 @@
  * Places on a fitting are in its *stand axes*: the origin in the middle of its base, z out of the base, x the way that the
  * part looks at turn 0, y to the left of that. They travel with the part, and are mirrored with a mirrored twin.
  */
+import { FASTENER_DEFAULTS, type FastenerSettings, type KeepOut } from './fastening-settings'
 
 /** A place or a direction on a fitting, stand axes, mm. */
 export type OnFitting = readonly [number, number, number]
@@ -37,11 +38,15 @@ export interface FittingUse {
   readonly light: LightSetting | null
   /** It is not moved by hand. */
   readonly locked: boolean
+  readonly fasteners: FastenerSettings
+  readonly keepOuts: readonly KeepOut[]
 }
 
 export const PLAIN_USE: FittingUse = {
   light: null,
   locked: false,
+  fasteners: FASTENER_DEFAULTS,
+  keepOuts: [],
 }
 
 export interface PeopleSettings {

@@ -2,6 +2,7 @@ import type { Matrix4, Point } from '../geometry/axes'
 import type { Mesh } from '../geometry/mesh'
 import type { Finding } from '../geometry/trouble'
 import type { LengthUnit, MeshFile } from '../scan'
+import type { FastenerSettings, FastensInto, KeepOut, KeepOutShape } from './fastening-settings'
 import type { LightCheck } from './lights'
 import type { Chase } from './seat-types'
 import type { LightSetting, VesselSettings } from './settings'
@@ -29,6 +30,8 @@ export interface FittingItem {
   readonly baseNormal: Point<'part'> | null
   readonly mass_kg: number | null
   readonly light: LightSetting | null
+  readonly fasteners: FastenerSettings
+  readonly keepOuts: readonly KeepOut[]
 }
 
 export interface FittingRequest {
@@ -36,6 +39,12 @@ export interface FittingRequest {
   readonly frame: Mesh<'job'>
   readonly topside: Mesh<'job'>
   readonly underside: Mesh<'job'>
+  /** Of each shell: moulded and raw face as one closed solid, and which facets of its face are joined to the other (1). */
+  readonly shells: {
+    readonly topside: { readonly solid: Mesh<'job'>; readonly joint: Uint8Array }
+    readonly underside: { readonly solid: Mesh<'job'>; readonly joint: Uint8Array }
+  }
+  readonly tubes: readonly FittingTube[]
   /** Underside solid and topside solid clearances are asked at this distance, mm. */
   readonly gap_mm: number
   readonly vessel: VesselSettings
@@ -79,11 +88,76 @@ export interface SharedSpace {
   readonly contact_mm2: number
 }
 
+/** A nearest pair: on the part, and on what it was asked about. */
+export interface NearPlace {
+  readonly min_mm: number
+  readonly part: Point<'job'>
+  readonly there: Point<'job'>
+}
+
+/** A tube of the frame, job axes. */
+export interface FittingTube {
+  readonly name: string
+  readonly axis: readonly Point<'job'>[]
+  readonly radius_mm: number
+}
+
+/** One fastener of a placed fitting, or the hole for it. */
+export interface Fastener {
+  readonly fitting: string
+  readonly twin: boolean
+  /** Stable while the holes are the same: `hole 1`. */
+  readonly name: string
+  readonly diameter_mm: number
+  /** In the plane of the base, and the way it goes: into the shell. */
+  readonly at: Point<'job'>
+  readonly along: Point<'job'>
+  /** Where it enters the moulded face; null: there is no shell below. */
+  readonly onFace: Point<'job'> | null
+  readonly into: FastensInto
+  /** From the base to the raw face: what is clamped, bedding gap included; null: no shell below, or it is not left again. */
+  readonly grip_mm: number | null
+  /** Of that, through the shell as drawn, core included. */
+  readonly laminate_mm: number | null
+  /** Room behind the laminate that nut, thread and tool want, and what there is; null: more than 200 mm below the base. */
+  readonly neededBehind_mm: number
+  readonly freeToShell_mm: number | null
+  readonly freeToFrame_mm: number | null
+  /** The tube nearest to its line: how far apart the middles pass, and what is left between the surfaces (below 0: it goes in). */
+  readonly tube: {
+    readonly name: string
+    readonly offMiddle_mm: number
+    readonly gap_mm: number
+    readonly radius_mm: number
+  } | null
+}
+
+export interface RoomIntruder {
+  readonly what: string
+  /** Above 0: so deep in the room; below: so far from it. */
+  readonly depth_mm: number
+  readonly where: Point<'job'>
+}
+
+/** A room that a fitting wants, where it stands, with all that comes within 500 mm of it, the deepest first. */
+export interface RoomCheck {
+  readonly fitting: string
+  readonly twin: boolean
+  readonly name: string
+  readonly shape: KeepOutShape
+  readonly mesh: Mesh<'job'>
+  readonly against: readonly RoomIntruder[]
+}
+
 export interface FittingResult {
   readonly placed: readonly PlacedFitting[]
   /** Least distance between each two placed fittings, row by row; 0 on the diagonal. */
   readonly distances_mm: Float64Array
   readonly shared: readonly SharedSpace[]
+  /** To the edge of its shell and to the joint of the shells, one per placed fitting; null: the shell has none. */
+  readonly edges: readonly { readonly toEdge: NearPlace | null; readonly toJoint: NearPlace | null }[]
+  readonly fasteners: readonly Fastener[]
+  readonly rooms: readonly RoomCheck[]
   readonly lights: readonly LightCheck[]
   readonly wires: readonly WireRun[]
   readonly fills: readonly ChaseFill[]

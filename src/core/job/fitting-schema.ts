@@ -1,6 +1,7 @@
 /** What `job.json` may say about fittings in use: lights, people, the vessel, comments. */
 import { z } from 'zod'
 import { LIGHT_KINDS, PEOPLE_DEFAULTS as P, VESSEL_DEFAULTS as V } from '../fitting/settings'
+import { fasteningUse } from './fastening-schema'
 
 /** Largest length that may be asked for anywhere, mm. */
 const FAR_MM = 100_000
@@ -30,6 +31,7 @@ export const fittingUse = {
     .default(null)
     .describe('what it shines as; of navigation lights the rules of the flag state decide'),
   locked: z.boolean().default(false).describe('true: it is not moved by hand'),
+  ...fasteningUse,
 }
 
 export const peopleSchema = z.strictObject({

@@ -13,7 +13,7 @@ import { buildReport, reportText } from './report'
 import { REPORT_SCHEMA } from './report-schema'
 import type { PackFile, ReleaseInput, Report } from './types'
 import { write3mf } from './writers/3mf'
-import { boardsCsv, cuttersCsv, fittingsCsv, materialsCsv, wiresCsv } from './writers/csv'
+import { boardsCsv, cuttersCsv, distancesCsv, fastenersCsv, fittingsCsv, materialsCsv, wiresCsv } from './writers/csv'
 import { writeGlb } from './writers/glb'
 import { reportHtml } from './writers/html'
 import { writeStl } from './writers/stl'
@@ -65,6 +65,8 @@ export function* packFiles(input: ReleaseInput): Steps<Pack> {
   if (fitting) {
     text('fittings.csv', fittingsCsv(fitting))
     text('wires.csv', wiresCsv(fitting))
+    text('fasteners.csv', fastenersCsv(fitting))
+    text('distances.csv', distancesCsv(fitting))
   }
   if (build) {
     text('materials.csv', materialsCsv(build))

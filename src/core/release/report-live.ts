@@ -13,21 +13,110 @@ export function liveBlocks({ results, job }: BlocksInput): Block[] {
       ? { kind: 'text', text: 'No fittings.' }
       : {
           kind: 'table',
-          head: ['fitting', 'on', 'x, y, z mm', 'gap under base', 'to the frame', 'remark'],
-          rows: fitting.placed.map((p) => [
+          head: [
+            'fitting',
+            'on',
+            'x, y, z mm',
+            'gap under base',
+            'to the frame',
+            'to the edge',
+            'to the joint',
+            'remark',
+          ],
+          rows: fitting.placed.map((p, i) => [
             p.twin ? `${p.name}, twin` : p.name,
             p.on,
             place(p.seat.at),
             mm(p.gapUnderBase_mm, 1),
             mm(roundedDown(p.toFrame.min_mm, 1), 1),
+            nearText(fitting.edges[i]?.toEdge),
+            nearText(fitting.edges[i]?.toJoint),
             comment.get(p.id) ?? '',
           ]),
-          widths: [3, 1.6, 3.2, 2, 2, 4],
-          figures: [2, 3, 4],
+          widths: [3, 1.6, 3, 2, 2, 1.8, 1.8, 3],
+          figures: [2, 3, 4, 5, 6],
         },
     ...lightBlocks(fitting.lights),
+    ...fastenerBlocks(fitting),
+    ...roomBlocks(fitting),
     ...wireBlocks(fitting),
     { kind: 'text', text: 'Electrical work is for licensed people and local codes.', small: true },
+  ]
+}
+
+const nearText = (near: { readonly min_mm: number } | null | undefined): string =>
+  near ? mm(roundedDown(near.min_mm, 1), 1) : ''
+
+/** Each fastener with what it clamps, what lies behind it, and the tube nearest to it. */
+function fastenerBlocks({ fasteners, placed }: FittingResult): Block[] {
+  if (fasteners.length === 0) return []
+  const called = (id: string, twin: boolean) => `${placed.find((p) => p.id === id)?.name ?? id}${twin ? ', twin' : ''}`
+  const down = (v: number | null) => (v === null ? 'over 200 mm' : mm(roundedDown(v, 1), 1))
+  return [
+    { kind: 'sub', text: 'Fasteners' },
+    {
+      kind: 'table',
+      head: [
+        'fitting',
+        'hole',
+        'grip',
+        'of it shell',
+        'behind, wanted',
+        'to other shell',
+        'to the frame',
+        'nearest tube',
+      ],
+      rows: fasteners.map((f) => [
+        called(f.fitting, f.twin),
+        `${f.name}, \u00d8 ${f.diameter_mm.toFixed(1)}`,
+        f.grip_mm === null ? 'none' : mm(f.grip_mm, 1),
+        f.laminate_mm === null ? '' : mm(f.laminate_mm, 1),
+        mm(f.neededBehind_mm, 0),
+        down(f.freeToShell_mm),
+        bad(down(f.freeToFrame_mm), (f.freeToFrame_mm ?? Infinity) < f.neededBehind_mm),
+        f.tube === null
+          ? ''
+          : bad(
+              f.tube.gap_mm < 0 ? `in ${f.tube.name}` : `${f.tube.name}, ${mm(roundedDown(f.tube.gap_mm, 1), 1)} off`,
+              f.into === 'tube' ? f.tube.offMiddle_mm + f.diameter_mm / 2 > f.tube.radius_mm : f.tube.gap_mm < 0,
+            ),
+      ]),
+      widths: [2.6, 2.2, 1.4, 1.6, 1.8, 2, 1.8, 2.6],
+      figures: [2, 3, 4, 5, 6],
+    },
+    {
+      kind: 'text',
+      text: 'Grip: from the base to the raw face, core and bedding included. Room behind: 1.5 diameters and 20 mm (common practice, no source); choose bolts with whoever answers for the structure.',
+      small: true,
+    },
+  ]
+}
+
+/** Rooms that must stay free, with what comes nearest to each or reaches into it. */
+function roomBlocks({ rooms, placed }: FittingResult): Block[] {
+  if (rooms.length === 0) return []
+  return [
+    { kind: 'sub', text: 'Room that must stay free' },
+    {
+      kind: 'table',
+      head: ['fitting', 'room', 'nearest', 'how near'],
+      rows: rooms.map((r) => {
+        const [first] = r.against
+        const name = placed.find((p) => p.id === r.fitting)?.name ?? r.fitting
+        return [
+          r.twin ? `${name}, twin` : name,
+          `${r.name} (${r.shape})`,
+          first?.what ?? 'nothing within 500 mm',
+          first === undefined
+            ? ''
+            : first.depth_mm > 0.5
+              ? bad(`reaches ${mm(Math.ceil(first.depth_mm * 10) / 10, 1)} into it`, true)
+              : `${mm(roundedDown(-first.depth_mm, 1), 1)} clear of it`,
+        ]
+      }),
+      widths: [3, 3, 4, 3],
+      figures: [3],
+    },
   ]
 }
 

@@ -129,12 +129,16 @@ function clearancePart({ clearance }: ReleaseResults): object | null {
 
 function fittingPart({ fitting, seats }: ReleaseResults): object | null {
   if (!fitting) return null
-  const { placed, distances_mm, lights, shared, wires, fills } = fitting
+  const { placed, distances_mm, lights, shared, wires, fills, edges, fasteners, rooms } = fitting
   const called = (i: number) => ({ id: placed[i]!.id, twin: placed[i]!.twin })
   return {
     lights,
     wires: wires.map(({ points: _points, ...wire }) => wire),
     chaseFill: fills,
+    fasteners,
+    rooms: rooms.map(({ mesh: _mesh, ...room }) => room),
+    // Row by row in the order of `placed`; 0 on the diagonal.
+    distances_mm: placed.map((_, i) => [...distances_mm.subarray(i * placed.length, (i + 1) * placed.length)]),
     shared: shared.map(({ a, b, ...space }) => ({ a: called(a), b: called(b), ...space })),
     placed: placed.map((p, i) => ({
       id: p.id,
@@ -146,6 +150,8 @@ function fittingPart({ fitting, seats }: ReleaseResults): object | null {
       base: p.base,
       gapUnderBase_mm: p.gapUnderBase_mm,
       toFrame: p.toFrame,
+      toEdge: edges[i]?.toEdge ?? null,
+      toJoint: edges[i]?.toJoint ?? null,
       nearest: nearestOther(placed.length, distances_mm, i, (k) => placed[k]!.id),
     })),
     // What the shells carry; the outlines stand in the meshes.

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest'
 import { fittingStep } from '../../../src/core/fitting'
+import { FASTENER_DEFAULTS } from '../../../src/core/fitting/fastening-settings'
 import { arcOf, fullArcOf, range_nm } from '../../../src/core/fitting/light-rules'
 import { type LightKind, VESSEL_DEFAULTS } from '../../../src/core/fitting/settings'
 import type { FittingItem, FittingRequest } from '../../../src/core/fitting/types'
@@ -25,17 +26,22 @@ const item = (
   baseNormal: null,
   mass_kg: null,
   light: null,
+  fasteners: FASTENER_DEFAULTS,
+  keepOuts: [],
   ...more,
 })
 const light = (kind: LightKind, source_mm: number | null = 100) => ({ kind, forward_deg: 0, source_mm })
 const lamp = frustum(20, 20, 120, 24)
 /** A plate 1 m by 0.8 m: nothing on it rises into the horizontal of a lamp at 100 mm but what is put there. */
 const plate = gridPlate(1000, 800, 4, 4, 50)
+const solid = { solid: plate, joint: new Uint8Array(plate.indices.length / 3) }
 const request = (items: readonly FittingItem[], vessel = {}): FittingRequest => ({
   items,
   frame: box([0, 0, -900], [10, 10, -890]),
   topside: plate,
   underside: plate,
+  shells: { topside: solid, underside: solid },
+  tubes: [],
   gap_mm: 12,
   vessel: { ...VESSEL_DEFAULTS, ...vessel },
   wires: [],

@@ -1,9 +1,9 @@
 import DxfParser from 'dxf-parser'
 import { describe, expect, it } from 'vitest'
-import type { PlacedFitting } from '../../../src/core/fitting'
+import type { Fastener, PlacedFitting } from '../../../src/core/fitting'
+import { area_mm2, baseOutline } from '../../../src/core/fitting/base-outline'
 import { IDENTITY } from '../../../src/core/geometry/axes'
 import { drain } from '../../../src/core/geometry/kernel'
-import { area_mm2, baseOutline } from '../../../src/core/release/base-outline'
 import { templates } from '../../../src/core/release/writers/templates'
 import { box, lathe } from '../../support/solids'
 import { smallClearance } from '../tooling/shells'
@@ -53,6 +53,23 @@ describe('the base of a fitting', () => {
   })
 })
 
+const bolt: Fastener = {
+  fitting: 'ring',
+  twin: false,
+  name: 'hole 1',
+  diameter_mm: 10,
+  at: [12, -7, 0],
+  along: [0, 0, -1],
+  onFace: [12, -7, -3],
+  into: 'shell',
+  grip_mm: 8,
+  laminate_mm: 5,
+  neededBehind_mm: 35,
+  freeToShell_mm: null,
+  freeToFrame_mm: null,
+  tube: null,
+}
+
 describe('the templates', () => {
   const clearance = smallClearance()
   const results = {
@@ -62,6 +79,9 @@ describe('the templates', () => {
       distances_mm: new Float64Array(1),
       shared: [],
       lights: [],
+      edges: [],
+      fasteners: [bolt],
+      rooms: [],
       wires: [],
       fills: [],
       findings: [],
@@ -83,8 +103,16 @@ describe('the templates', () => {
 
   it('carry the drill at the true diameter, the pad 10 mm beyond the base, and a line to measure a print by', () => {
     const { entities } = read('drill-template.dxf')
-    const drill = entities.find((e) => e.type === 'CIRCLE' && e.layer === 'DRILL') as unknown as { radius: number }
+    const drill = entities.find((e) => e.type === 'CIRCLE' && e.layer === 'DRILL') as unknown as {
+      radius: number
+      center: { x: number; y: number }
+    }
     expect(drill.radius).toBeCloseTo(5, 3)
+    const seat = entities.find((e) => e.type === 'POINT' && e.layer === 'SEAT') as unknown as {
+      position: { x: number }
+    }
+    expect(drill.center.x - seat.position.x).toBeCloseTo(12, 3)
+    expect(drill.center.y).toBeCloseTo(-7, 3)
     const across = (layer: string) => {
       const { vertices } = entities.find((e) => e.layer === layer) as unknown as { vertices: { x: number }[] }
       return Math.max(...vertices.map((v) => v.x)) - Math.min(...vertices.map((v) => v.x))

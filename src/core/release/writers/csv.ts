@@ -7,8 +7,11 @@ import type { ToolingResult } from '../../tooling'
 
 /** One row per placed fitting, twins among them. */
 export function fittingsCsv(result: FittingResult): string {
-  const head = ['id', 'name', 'twin', 'side', 'x_mm', 'y_mm', 'z_mm', 'gap_under_base_mm', 'to_frame_mm']
-  const rows = result.placed.map((p) => [
+  const head = [
+    ...['id', 'name', 'twin', 'side', 'x_mm', 'y_mm', 'z_mm', 'gap_under_base_mm', 'to_frame_mm'],
+    ...['to_edge_mm', 'to_joint_mm'],
+  ]
+  const rows = result.placed.map((p, i) => [
     p.id,
     p.name,
     p.twin ? 'yes' : 'no',
@@ -16,6 +19,44 @@ export function fittingsCsv(result: FittingResult): string {
     ...p.seat.at.map((v) => fixed(v, 2)),
     fixed(p.gapUnderBase_mm, 2),
     fixed(p.toFrame.min_mm, 2),
+    fixed(result.edges[i]?.toEdge?.min_mm ?? Number.NaN, 2),
+    fixed(result.edges[i]?.toJoint?.min_mm ?? Number.NaN, 2),
+  ])
+  return table(head, rows)
+}
+
+/** Least distances between all placed fittings: a square table, 0 on the diagonal. */
+export function distancesCsv({ placed, distances_mm }: FittingResult): string {
+  const called = placed.map((p) => (p.twin ? `${p.name} (twin)` : p.name))
+  const n = placed.length
+  return table(
+    ['mm', ...called],
+    placed.map((_, i) => [called[i]!, ...placed.map((_p, k) => fixed(distances_mm[i * n + k]!, 2))]),
+  )
+}
+
+/** One row per fastener: where its centre is drilled on the moulded face, what it clamps, what lies behind. */
+export function fastenersCsv({ fasteners }: FittingResult): string {
+  const head = [
+    ...['fitting', 'twin', 'name', 'diameter_mm', 'into', 'x_mm', 'y_mm', 'z_mm', 'grip_mm', 'laminate_mm'],
+    ...['needed_behind_mm', 'free_to_shell_mm', 'free_to_frame_mm', 'tube', 'off_middle_of_tube_mm', 'gap_to_tube_mm'],
+  ]
+  const known = (v: number | null | undefined) => fixed(v ?? Number.NaN, 2)
+  const rows = fasteners.map((f) => [
+    f.fitting,
+    f.twin ? 'yes' : 'no',
+    f.name,
+    fixed(f.diameter_mm, 2),
+    f.into,
+    ...(f.onFace ?? f.at).map((v) => fixed(v, 2)),
+    known(f.grip_mm),
+    known(f.laminate_mm),
+    fixed(f.neededBehind_mm, 1),
+    known(f.freeToShell_mm),
+    known(f.freeToFrame_mm),
+    f.tube?.name ?? '',
+    known(f.tube?.offMiddle_mm),
+    known(f.tube?.gap_mm),
   ])
   return table(head, rows)
 }

@@ -4,11 +4,11 @@
  * than its plan.
  */
 import { EndType, inflatePathsD, JoinType } from 'clipper2-ts'
-import type { PlacedFitting } from '../../fitting'
+import { type BaseOutline, baseOutline, type Fastener, type Place2, type PlacedFitting } from '../../fitting'
 import type { Steps } from '../../geometry/kernel'
 import { type Mesh, vertexCount } from '../../geometry/mesh'
 import { rimLoops } from '../../geometry/rim-loops'
-import { type BaseOutline, baseOutline, type Place2 } from '../base-outline'
+import type { Vec } from '../../geometry/vectors'
 import { laidPieces } from '../drawing/flat-sheet'
 import type { PackFile, ReleaseResults } from '../types'
 import { type DxfLayer, type DxfShape, writeDxf } from './dxf'
@@ -55,7 +55,7 @@ export function* templates(results: ReleaseResults, words: TemplateWords): Steps
     files.push({ path: 'flat-patterns.dxf', bytes: sheet(flats, words, 'pieces laid flat, without overlap') })
   const placed = fitting?.placed ?? []
   if (placed.length === 0) return files
-  const outlines = placed.map((p) => ({ fitting: p, outline: baseOutline(p) }))
+  const outlines = placed.map((p) => ({ fitting: p, outline: withFasteners(p, fitting?.fasteners ?? []) }))
   const inPlan = outlines.flatMap(({ fitting: p, outline }) =>
     baseShapes(p, outline, (at) => {
       const [x, y] = outline.toJob(at)
@@ -93,6 +93,17 @@ function flatShapes({ build }: ReleaseResults): DxfShape[] {
       text: `${piece.shell} ${piece.name}, gives ${(100 * piece.strain95).toFixed(1)} %${piece.forCore ? ', core too' : ''}`,
     },
   ])
+}
+
+/** The holes that are drilled are those of the plan: found in the base or given by the user, and none that was ruled out. */
+function withFasteners(placed: PlacedFitting, fasteners: readonly Fastener[]): BaseOutline {
+  const outline = baseOutline(placed)
+  return {
+    ...outline,
+    bolts: fasteners
+      .filter((f) => f.fitting === placed.id && f.twin === placed.twin)
+      .map((f) => ({ at: outline.onBase(f.at as Vec), diameter_mm: f.diameter_mm })),
+  }
 }
 
 /** The rim of a moulded face, longest loop first, in plan. */

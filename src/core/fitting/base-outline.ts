@@ -3,12 +3,12 @@
  * seat. Found on the part itself: the flat facets of the base, the loops around them, circles among the inner loops.
  */
 
-import type { PlacedFitting } from '../fitting'
 import { transformDirection, transformPoint } from '../geometry/axes'
 import { drain } from '../geometry/kernel'
 import { square } from '../geometry/portable-math'
 import { rimLoops } from '../geometry/rim-loops'
 import { across, cross, dot, plus, scaled, unit, type Vec } from '../geometry/vectors'
+import type { PlacedFitting } from './types'
 
 export type Place2 = readonly [number, number]
 
@@ -21,6 +21,8 @@ export interface BaseOutline {
   readonly openings: readonly (readonly Place2[])[]
   /** From u v to job axes, for drawing the same in plan. */
   readonly toJob: (p: Place2) => Vec
+  /** And back: the foot of a place on the plane of the seat. */
+  readonly onBase: (p: Vec) => Place2
 }
 
 /** Vertices this near to the base plane lie in it, mm. */
@@ -65,6 +67,7 @@ export function baseOutline(fitting: PlacedFitting): BaseOutline {
     borders,
     bolts,
     openings,
+    onBase: flat,
     toJob: ([a, b]) => plus(plus(seat, scaled(u, a)), scaled(v, b)),
   }
 }

@@ -111,7 +111,7 @@ function roomBlocks({ rooms, placed }: FittingResult): Block[] {
             ? ''
             : first.depth_mm > 0.5
               ? bad(`reaches ${mm(Math.ceil(first.depth_mm * 10) / 10, 1)} into it`, true)
-              : `${mm(roundedDown(-first.depth_mm, 1), 1)} clear of it`,
+              : `${mm(roundedDown(Math.max(0, -first.depth_mm), 1), 1)} clear of it`,
         ]
       }),
       widths: [3, 3, 4, 3],

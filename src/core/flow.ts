@@ -490,11 +490,11 @@ function tubesInJob(job: Job, results: FlowResults): FittingRequest['tubes'] {
   }))
 }
 
-/** A shell's solid, and the facets of its face on which the other shell is bonded. */
-const jointed = ({ solid, zone }: ClearanceResult['topside']) => ({
-  solid,
-  joint: zone.map((z) => (ZONES[z] === 'flange' ? 1 : 0)),
-})
+/** A shell's solid, and the facets of its face by which it is joined to the other: its flange, or its skirt where it has none. */
+function jointed({ solid, zone }: ClearanceResult['topside']) {
+  const by = zone.includes(ZONES.indexOf('flange')) ? 'flange' : 'skirt'
+  return { solid, joint: zone.map((z) => (ZONES[z] === by ? 1 : 0)) }
+}
 
 /** What a fitting and the seat under it have to know alike. */
 const placedPart = (f: FittingEntry, mesh: Mesh<'part'>) => ({

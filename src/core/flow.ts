@@ -123,7 +123,7 @@ export const FLOW: FlowTable = {
   },
   clearance: {
     name: 'clearance',
-    version: 7,
+    version: 8,
     after: ['scan', 'frame', 'datum'],
     reads: (job) => ({ settings: job.clearance, tubes: job.frame.tubes, noise: job.scan.noise_mm }),
     meshes: ({ clearance: { imported } }) => [imported.underside, imported.topside].filter((entry) => entry !== null),

@@ -5,6 +5,7 @@ import { buildTriangleTree } from '../geometry/triangle-tree'
 import { type Finding, Refused } from '../geometry/trouble'
 import { certify } from './certificate'
 import { drawShells, EXACT_MM, LEAST_GUARD_MM, MAP_MM } from './clearance'
+import { beddingFindings } from './dress-findings'
 import { betweenFindings, importedFindings } from './imported-findings'
 import { type ImportedShell, importedShell } from './imported-shell'
 import { loweringFindings, loweringOf } from './lowering'
@@ -41,7 +42,12 @@ export function* clearanceStep(request: ClearanceRequest): Steps<ClearanceResult
     lowering,
     bearing,
     regions,
-    findings: [...result.findings, ...loweringFindings(lowering), ...emptyRegions(regions)],
+    findings: [
+      ...result.findings,
+      ...loweringFindings(lowering),
+      ...beddingFindings(bearing, request.settings),
+      ...emptyRegions(regions),
+    ],
   }
 }
 

@@ -116,6 +116,9 @@ describe('landing strips on a bearing tube', () => {
     const plain = even(before)
     const result = run(kind)
     const landed = even(result)
+    // What the plain plan offers is these strips.
+    const offer = before.findings.find((f) => f.id === 'clearance.bedding.cross')!.remedy!
+    expect(offer.clearance).toMatchObject({ lands: { kind: 'flat' } })
     expect(Math.min(...plain)).toBeGreaterThan(8)
     expect(Math.min(...landed)).toBeGreaterThanOrEqual(2)
     expect(Math.max(...landed)).toBeLessThan(2.4)

@@ -1,6 +1,7 @@
 import { ZONES } from '../clearance/types'
 import type { Point } from '../geometry/axes'
 import type { Steps } from '../geometry/kernel'
+import { type MassProperties, massProperties } from '../geometry/measure'
 import { facetCount, type Mesh } from '../geometry/mesh'
 import { Refused } from '../geometry/trouble'
 import { stackFigures } from './laminate'
@@ -30,26 +31,29 @@ export function* shellPlan(shell: BuildShell, settings: BuildSettings, shapes: r
   const { area_m2, middles, middle } = facesByZone(shell.face, shell.zone)
   yield 0.5
   const whole = area_m2.reduce((a, b) => a + b, 0)
+  const solid = yield* massProperties(shell.solid)
   const plies = pliesOf(shell, settings)
   const core = shell.name === 'underside' ? settings.undersideCore : settings.topsideCore
   const resin = resinOf(settings.resin)
   const now = stackOf(plies, settings.process, resin)
   const otherProcess = settings.process === 'infusion' ? 'hand' : 'infusion'
   const gelcoat_kg = whole * settings.gelcoat_mm * GELCOAT_GCM3
-  const lines = plies.map((ply) => lineOf(ply, ply.layers * whole, settings))
+  const laid = laidArea(whole, middle, solid, shell.drawn_mm, now.thickness_mm)
+  const lines = plies.map((ply) => lineOf(ply, ply.layers * laid.area_m2, settings))
   const zones = shapes.map((shape) => zoneFigures(shape, plies, settings))
   const cores = coresOf(shell, core, area_m2[CROWN]!, shapes)
   const uptake_kg = cores.reduce((sum, c) => sum + c.uptake_kg, 0)
   const core_kg = cores.reduce((sum, c) => sum + c.mass_kg, 0)
   const laminate_kg = lines.reduce((sum, l) => sum + l.glass_kg + l.resin_kg, 0)
   const { mass_kg, at } = centreOfGravity<'job'>([
-    { mass_kg: laminate_kg + gelcoat_kg, at: middle },
+    { mass_kg: gelcoat_kg, at: middle },
+    { mass_kg: laminate_kg, at: laid.middle },
     { mass_kg: core_kg + uptake_kg, at: middles[CROWN]! },
     ...zones.map((z, i) => ({ mass_kg: z.mass_kg, at: shapes[i]!.centre })),
   ])
   const resin_kg = sum(lines, 'resin_kg') + sum(zones, 'resin_kg') + uptake_kg
   const { rates, waste } = settings
-  const other = otherFigures(otherProcess, plies, shapes, whole, settings)
+  const other = otherFigures(otherProcess, plies, shapes, laid.area_m2, settings)
   return {
     name: shell.name,
     area_m2,
@@ -78,6 +82,27 @@ export function* shellPlan(shell: BuildShell, settings: BuildSettings, shapes: r
       resin_kg: other.resin_kg + uptake_kg,
     },
   }
+}
+
+/** Beyond this a shell's solid is no plain offset of its face, as may be with one from a file: then the face alone counts. */
+const OFFSET_SHARE = 0.1
+
+/**
+ * Plies lie on each other, so on a curved shell their mean area is not that of the moulded face: it is the solid's volume over
+ * its thickness, and their middle is the solid's. A laminate of another thickness than drawn lies in proportion.
+ */
+function laidArea(
+  face_m2: number,
+  faceMiddle: Point<'job'>,
+  { volume_mm3, centroid }: MassProperties,
+  drawn_mm: number,
+  thickness_mm: number,
+): { area_m2: number; middle: Point<'job'> } {
+  const more = volume_mm3 / (drawn_mm * face_m2 * 1e6) - 1
+  if (!(face_m2 > 0 && Math.abs(more) <= OFFSET_SHARE)) return { area_m2: face_m2, middle: faceMiddle }
+  const share = thickness_mm / drawn_mm
+  const to = (k: number) => faceMiddle[k]! + share * (centroid[k]! - faceMiddle[k]!)
+  return { area_m2: face_m2 * (1 + share * more), middle: [to(0), to(1), to(2)] }
 }
 
 const sum = <K extends string>(list: readonly { readonly [P in K]: number }[], key: K): number =>

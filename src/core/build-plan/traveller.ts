@@ -61,7 +61,7 @@ function shellLines(shell: ShellPlan, settings: BuildSettings): TravellerLine[] 
     (l) =>
       line(
         shell.name,
-      )`${figure(l.layers, 0, '', 'ply schedule', 'job setting')} × ${l.what}: ${figure(l.area_m2, 2, 'm²', 'area laid × layers', `${l.layers} layers`)}, ${figure(l.glass_kg, 1, 'kg', 'area laid × weight of the fabric', l.what)} dry.`,
+      )`${figure(l.layers, 0, '', 'ply schedule', 'job setting')} × ${l.what}: ${figure(l.area_m2, 2, 'm²', 'mean area of moulded and raw face (volume of the shell / its thickness) × layers', `${l.layers} layers`)}, ${figure(l.glass_kg, 1, 'kg', 'area laid × weight of the fabric', l.what)} dry.`,
   )
   const zones = shell.zones
     .filter((z) => z.area_m2 > 0)

@@ -6,6 +6,8 @@ import type { PanelProps } from '../actions'
 import { ChoiceField } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
 import { Rows } from '../figures/rows'
+import { toolingWords as words } from '../words'
+import { AddCutter, SetUps } from './tooling-set-ups'
 
 type Set = (change: Parameters<typeof setTooling>[0]) => string | null
 
@@ -64,8 +66,13 @@ export function ToolingSlip({ stores }: PanelProps) {
             cutter={cutter}
             unit={unit}
             onChange={(next) => set({ cutters: setting.cutters.map((c, k) => (k === i ? next : c)) })}
+            onRemove={
+              setting.cutters.length > 1 ? () => set({ cutters: setting.cutters.filter((_, k) => k !== i) }) : null
+            }
           />
         ))}
+        <AddCutter setting={setting} set={set} />
+        <SetUps setting={setting} unit={unit} set={set} />
         <Boards setting={setting} unit={unit} set={set} />
         <p className="field-hint">
           Rates, speeds, boards and machine come with invented figures. Put your own in their place; the job keeps them.
@@ -213,7 +220,8 @@ function Form({ setting, unit, set }: FormProps) {
       | 'wall_mm'
       | 'base_mm'
       | 'leftLimit_mm'
-      | 'profileTolerance_mm',
+      | 'profileTolerance_mm'
+      | 'roughLeave_mm',
     label: string,
   ) => (
     <MeasureField
@@ -245,6 +253,16 @@ function Form({ setting, unit, set }: FormProps) {
       {length('base_mm', 'Below the lowest point')}
       {length('leftLimit_mm', 'Left-over counts from')}
       {length('profileTolerance_mm', 'Profile tolerance')}
+      {length('roughLeave_mm', 'Left on by roughing')}
+      <MeasureField
+        label="Draft of the outer sides"
+        value={setting.sideDraft_deg}
+        kind="angle"
+        unit={unit}
+        small
+        testId="tooling-sideDraft"
+        onApply={(v) => set({ sideDraft_deg: v ?? setting.sideDraft_deg })}
+      />
       <MeasureField
         label="Shrinkage factor"
         value={setting.shrinkage}
@@ -263,9 +281,13 @@ function CutterFields(props: {
   cutter: CutterSetting
   unit: ShownUnit
   onChange: (next: CutterSetting) => string | null
+  onRemove: (() => void) | null
 }) {
-  const { cutter, unit, onChange } = props
-  const field = (key: 'diameter_mm' | 'cornerRadius_mm' | 'stickOut_mm' | 'holderDiameter_mm', label: string) => (
+  const { cutter, unit, onChange, onRemove } = props
+  const field = (
+    key: 'diameter_mm' | 'cornerRadius_mm' | 'flute_mm' | 'stickOut_mm' | 'holderDiameter_mm' | 'depth_mm' | 'width_mm',
+    label: string,
+  ) => (
     <MeasureField
       label={label}
       value={cutter[key]}
@@ -281,8 +303,21 @@ function CutterFields(props: {
       <h3>{cutter.name}</h3>
       {field('diameter_mm', 'Diameter')}
       {field('cornerRadius_mm', 'Corner radius')}
+      <ChoiceField
+        label="Used for"
+        value={cutter.use}
+        choices={[
+          ['rough', 'roughing'],
+          ['finish', 'finishing'],
+        ]}
+        testId={`cutter-${cutter.name}-use`.replaceAll(' ', '-')}
+        onApply={(use) => onChange({ ...cutter, use })}
+      />
+      {field('flute_mm', 'Cutting edge, long')}
       {field('stickOut_mm', 'Stick-out')}
       {field('holderDiameter_mm', 'Holder')}
+      {cutter.use === 'rough' && field('depth_mm', 'Depth of a layer')}
+      {cutter.use === 'rough' && field('width_mm', 'Width of cut')}
       <MeasureField
         label="Feed, mm a minute"
         value={cutter.feed_mm_min}
@@ -292,13 +327,20 @@ function CutterFields(props: {
         testId={`cutter-${cutter.name}-feed`.replaceAll(' ', '-')}
         onApply={(v) => onChange({ ...cutter, feed_mm_min: v ?? cutter.feed_mm_min })}
       />
+      {onRemove && (
+        <p className="links">
+          <button type="button" className="link" onClick={onRemove}>
+            {words.removeCutter}
+          </button>
+        </p>
+      )}
     </section>
   )
 }
 
 function Boards({ setting, unit, set }: FormProps) {
   const { board, machine, hand } = setting
-  const boardField = (key: 'length_mm' | 'width_mm' | 'thickness_mm', label: string) => (
+  const boardField = (key: 'length_mm' | 'width_mm' | 'thickness_mm' | 'saw_mm' | 'allowance_mm', label: string) => (
     <MeasureField
       label={label}
       value={board[key]}
@@ -311,6 +353,7 @@ function Boards({ setting, unit, set }: FormProps) {
   )
   const plain = (label: string, value: number, testId: string, apply: (v: number) => string | null) => (
     <MeasureField
+      key={testId}
       label={label}
       value={value}
       kind="plain"
@@ -326,6 +369,8 @@ function Boards({ setting, unit, set }: FormProps) {
       {boardField('length_mm', 'Board length')}
       {boardField('width_mm', 'Board width')}
       {boardField('thickness_mm', 'Board thickness')}
+      {boardField('saw_mm', 'Saw cut')}
+      {boardField('allowance_mm', 'Every layer beyond its slice')}
       {plain('Board density, kg/m³', board.density_kg_m3, 'board-density', (density_kg_m3) =>
         set({ board: { ...board, density_kg_m3 } }),
       )}
@@ -345,6 +390,21 @@ function Boards({ setting, unit, set }: FormProps) {
           }}
         />
       ))}
+      {([0, 1, 2] as const).map((k) =>
+        plain(words.acceleration('xyz'[k]!), machine.acceleration_mm_s2[k], `machine-acceleration-${'xyz'[k]}`, (v) => {
+          const [x, y, z] = machine.acceleration_mm_s2.map((old, i) => (i === k ? v : old))
+          return set({ machine: { ...machine, acceleration_mm_s2: [x!, y!, z!] } })
+        }),
+      )}
+      {(['rapid_mm_min', 'toolChange_s', 'setup_h'] as const).map((key) =>
+        plain(words.machine[key], machine[key], `machine-${key}`, (v) => set({ machine: { ...machine, [key]: v } })),
+      )}
+      {words.factors.map((name, k) =>
+        plain(name, setting.timeFactors[k]!, `time-factor-${k}`, (v) => {
+          const [low, likely, high] = setting.timeFactors.map((old, i) => (i === k ? v : old))
+          return set({ timeFactors: [low!, likely!, high!] })
+        }),
+      )}
       {plain('Machine hour', machine.cost_h, 'machine-cost', (cost_h) => set({ machine: { ...machine, cost_h } }))}
       {plain('Hand finishing, hours per m²', hand.h_m2, 'hand-hours', (h_m2) => set({ hand: { ...hand, h_m2 } }))}
       {plain('Hand hour', hand.cost_h, 'hand-cost', (cost_h) => set({ hand: { ...hand, cost_h } }))}

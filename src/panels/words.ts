@@ -340,6 +340,7 @@ export const fillingWords = {
   pocket: (area: string) => `, ${area} cut off`,
   placed: 'placed by hand',
   nothing: 'nothing placed: the quickest layout feeds',
+  mouth: 'radius of its mouth',
   add: 'place on the sheet:',
   kinds: { point: 'a point', line: 'a line', ring: 'a ring', vent: 'a vent' } satisfies Record<PlacedKind, string>,
   goOn: {

@@ -10,7 +10,7 @@ const facets = process.argv[2] ?? '1000000'
 console.log(
   `${cpus().length} cores (${cpus()[0]?.model ?? 'unknown'}), ${(totalmem() / 2 ** 30).toFixed(0)} GiB, Node ${process.version}`,
 )
-for (const name of ['plan', 'clearance', 'undercut', 'tooling', 'yields']) {
+for (const name of ['plan', 'clearance', 'undercut', 'tooling', 'filling', 'yields']) {
   console.log(`\n— ${name}`)
   const file = fileURLToPath(new URL(`./${name}.ts`, import.meta.url))
   spawnSync('npx', ['--no-install', 'tsx', file, facets], { stdio: 'inherit' })

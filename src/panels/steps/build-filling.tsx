@@ -122,6 +122,22 @@ export function PlacedFeeds({ stores, unit }: { stores: PanelProps['stores']; un
             >
               {words.remove}
             </button>
+            {f.kind === 'point' && (
+              <MeasureField
+                label={words.mouth}
+                value={f.radius_mm}
+                kind="length"
+                unit={unit}
+                small
+                testId="feed-radius"
+                onApply={(v) =>
+                  tryEdit(
+                    stores.jobs,
+                    setBuild({ feeds: feeds.map((o) => (o === f ? { ...f, radius_mm: v ?? f.radius_mm } : o)) }),
+                  )
+                }
+              />
+            )}
           </li>
         ))}
         {mineVents.map((v) => (

@@ -21,6 +21,7 @@ import type { Stores } from '../state/stores'
 import { App } from './app'
 import { download, fileName } from './download'
 import { lookForMoved } from './moved-look'
+import { keepOffline } from './offline'
 import { demoJob, openingJob } from './opening-job'
 import { printTraveller } from './print-traveller'
 import { lookForPulls, tryPull } from './pull-look'
@@ -153,4 +154,5 @@ function questionDesk() {
   }
 }
 
+keepOffline()
 void start()

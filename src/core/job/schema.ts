@@ -19,6 +19,9 @@ import { approachSchema, importedSchema } from './shells-schema'
 import { toolingSchema } from './tooling-schema'
 import { wireSchema } from './wire-schema'
 
+// The page's policy lets nothing be compiled from text; the library is not to try.
+z.config({ jitless: true })
+
 /** Largest length that may be asked for anywhere, mm: a slip of the unit must not start an hour of work. */
 const LENGTH_LIMIT_MM = 100_000
 

@@ -14,6 +14,8 @@ const configFile = fileURLToPath(new URL('../../../vite.config.ts', import.meta.
 
 export default async function setup(project: TestProject): Promise<() => Promise<void>> {
   ensureBrowser()
+  // What is tested is what is shipped: without this the test runner's own setting makes a development build.
+  process.env['NODE_ENV'] = 'production'
   await build({ configFile, logLevel: 'warn' })
   const server = await preview({ configFile, preview: { port: 0, host: '127.0.0.1' } })
   const address = server.resolvedUrls?.local[0]

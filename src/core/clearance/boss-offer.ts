@@ -42,7 +42,10 @@ export function* bossOffer(form: UndersideForm): Steps<BossOffer | null> {
   const metal = obstacle.filter((z, k) => inside[k] === 1 && z > -Infinity).sort()
   if (metal.length === 0) return null
   const high = metal[Math.floor(MOSTLY * (metal.length - 1))]! + PROUD_MM
-  const places = proudPlaces(grid, base.height, base.contact, high)
+  // The crest of a tube runs on: only what falls away on all sides can be given a boss, and is worth a rough sheet.
+  const places = proudPlaces(grid, base.height, base.contact, high).filter(
+    ([x, y, z]) => together(grid, x, y, LOCAL_MM, (i, j) => obstacle[j * grid.nx + i]! > z - PROUD_MM) !== null,
+  )
   if (places.length === 0) return null
   const without = (boss: Boss | null) => {
     const bare = sheetObstacle(form, obstacle).slice()
@@ -116,27 +119,15 @@ function circleAbout(
   x: number,
   y: number,
 ): Pick<Boss, 'at_mm' | 'radius_mm'> | null {
-  const { nx, ny, h, x0, y0 } = grid
+  const { nx, h, x0, y0 } = grid
   const every = Math.round(lower.grid.h / h)
   const stands = (i: number, j: number): boolean => {
     const a = Math.min(lower.grid.nx - 1, Math.round(i / every))
     const b = Math.min(lower.grid.ny - 1, Math.round(j / every))
     return obstacle[j * nx + i]! > lower.height[b * lower.grid.nx + a]! + PROUD_MM
   }
-  const start: [number, number] = [Math.round((x - x0) / h), Math.round((y - y0) / h)]
-  const seen = new Set<number>()
-  const queue = [start]
-  const found: [number, number][] = []
-  while (queue.length > 0) {
-    const [i, j] = queue.pop()!
-    if (i < 0 || j < 0 || i >= nx || j >= ny || seen.has(j * nx + i)) continue
-    seen.add(j * nx + i)
-    const far = square(i - start[0]) + square(j - start[1]) > square(LEFT_OUT_MM / h)
-    if (!stands(i, j) && seen.size > 9) continue
-    if (far) return null
-    found.push([x0 + i * h, y0 + j * h])
-    queue.push([i + 1, j], [i - 1, j], [i, j + 1], [i, j - 1])
-  }
+  const found = together(grid, x, y, LEFT_OUT_MM, stands)?.map(([i, j]): [number, number] => [x0 + i * h, y0 + j * h])
+  if (!found) return null
   const middle = (c: 0 | 1) => {
     const all = found.map((p) => p[c])
     return (Math.min(...all) + Math.max(...all)) / 2
@@ -147,4 +138,29 @@ function circleAbout(
   const radius = Math.sqrt(found.reduce((most, p) => Math.max(most, square(p[0] - mx) + square(p[1] - my)), 0))
   const radius_mm = Math.ceil(radius + 2 * h)
   return radius_mm > 150 ? null : { at_mm: [Math.round(mx), Math.round(my)], radius_mm }
+}
+
+/** Nodes that hang together with a place and pass a test; `null` if they reach further from it than asked. */
+function together(
+  { nx, ny, x0, y0, h }: PlanGrid,
+  x: number,
+  y: number,
+  reach_mm: number,
+  test: (i: number, j: number) => boolean,
+): [number, number][] | null {
+  const start: [number, number] = [Math.round((x - x0) / h), Math.round((y - y0) / h)]
+  const seen = new Set<number>()
+  const queue = [start]
+  const found: [number, number][] = []
+  while (queue.length > 0) {
+    const [i, j] = queue.pop()!
+    if (i < 0 || j < 0 || i >= nx || j >= ny || seen.has(j * nx + i)) continue
+    seen.add(j * nx + i)
+    // The middle of a contact may itself lie between its nodes.
+    if (!test(i, j) && square(i - start[0]) + square(j - start[1]) > 2) continue
+    if (square(i - start[0]) + square(j - start[1]) > square(reach_mm / h)) return null
+    found.push([i, j])
+    queue.push([i + 1, j], [i - 1, j], [i, j + 1], [i, j - 1])
+  }
+  return found
 }

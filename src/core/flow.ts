@@ -200,7 +200,7 @@ export const FLOW: FlowTable = {
   },
   fitting: {
     name: 'fitting',
-    version: 4,
+    version: 5,
     after: ['frame', 'datum', 'clearance', 'seats'],
     reads: (job) => ({
       gap: job.clearance.gap_mm,
@@ -213,6 +213,7 @@ export const FLOW: FlowTable = {
       fittings: job.fittings.map(({ comment: _, locked: _locked, seat: _seat, ...f }) => ({
         ...f,
         mesh: f.mesh.asset,
+        original: f.mesh.original ?? null,
       })),
     }),
     meshes: (job) => job.fittings,
@@ -224,6 +225,7 @@ export const FLOW: FlowTable = {
             ...placedPart(f, part(f)),
             mass_kg: f.mass_kg,
             light: f.light,
+            faces: f.mesh.original ? { stated: f.mesh.original.faces, read: f.mesh.original.facesRead } : null,
             fasteners: f.fasteners,
             keepOuts: f.keepOuts,
           }),

@@ -26,7 +26,7 @@ export const STEP_OF_QUESTION: { readonly [Q in Question]: StepName } = {
 export function askQuestion(session: SessionStore, question: Question): void {
   session.setState((s) =>
     s.question === question
-      ? { finding: null, section: null, notice: null }
+      ? { finding: null, section: null, lookAt: null, notice: null }
       : {
           question,
           slip: null,

@@ -78,6 +78,8 @@ export interface SessionState {
   /** The finding that was chosen, by id. */
   readonly finding: string | null
   readonly fitting: string | null
+  /** A place that the eye was sent to besides a finding; another array sends it there again. */
+  readonly lookAt: Point<'job'> | null
   /** Null: both shells stand on their seats. */
   readonly held: Held | null
   /** Which shell's filling is looked at while the build slip is open. */
@@ -115,6 +117,7 @@ export const createSession = (): SessionStore =>
     figure: false,
     finding: null,
     fitting: null,
+    lookAt: null,
     held: null,
     fillingShell: 'topside',
     placing: null,

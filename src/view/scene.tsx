@@ -17,6 +17,7 @@ import { FrameLayer } from './layers/frame-layer'
 import { LightLayer } from './layers/light-layer'
 import { PassesLayer } from './layers/passes-layer'
 import { PullArrow } from './layers/pull-arrow'
+import { RoomLayer } from './layers/room-layer'
 import { ShellLayer } from './layers/shell-layer'
 import { WireLayer } from './layers/wire-layer'
 import type { SheetMap } from './maps/sheet-map'
@@ -139,6 +140,9 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, thr
       )}
       {figure && floor && !alone && <FigureLayer floor={floor} theme={theme} />}
       {question === 'live' && !apart && !alone && <WireLayer fitting={fitting} theme={theme} />}
+      {question === 'live' && fitting && !apart && !alone && (
+        <RoomLayer stores={stores} fitting={fitting} theme={theme} />
+      )}
       {question === 'live' && fitting && !apart && <LightLayer lights={fitting.lights} theme={theme} />}
       {question === 'off' && !building && shell && !alone && !apart && <PullArrow shell={shell} theme={theme} />}
     </>

@@ -47,6 +47,7 @@ export function trialPack(): Promise<Pack> {
       shared: [],
       lights: [],
       edges: [],
+      bodies: [],
       fasteners: [],
       rooms: [],
       wires: [],

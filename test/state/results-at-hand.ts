@@ -187,6 +187,7 @@ export function placedWith(
     distances_mm,
     shared: [],
     edges: [],
+    bodies: [],
     fasteners: [],
     rooms: [],
     lights: [],

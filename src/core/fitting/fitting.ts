@@ -9,6 +9,7 @@ import { leastDistance } from '../geometry/least-distance'
 import { bounds, type Mesh, transformMesh } from '../geometry/mesh'
 import { tanDeg } from '../geometry/portable-math'
 import type { Finding } from '../geometry/trouble'
+import { baseOutline } from './base-outline'
 import { basePlane } from './base-plane'
 import { edgeDistances } from './edge-distances'
 import { checkFasteners } from './fasteners'
@@ -41,7 +42,7 @@ export function* fittingStep(request: FittingRequest): Steps<FittingResult> {
     const base = yield* within(from, from + 0.3 * each, item.name, basePlane(item.mesh, item.baseNormal))
     const own = yield* within(from, from + each, item.name, place(item, base, plans[item.on], frame))
     placed.push(own.fitting)
-    findings.push(...seatFindings(item, own.seat, own.fitting, request.gap_mm))
+    findings.push(...partFindings(item, own.seat), ...seatFindings(item, own.seat, own.fitting, request.gap_mm))
     if (item.mirror)
       placed.push(
         yield* within(
@@ -75,11 +76,17 @@ export function* fittingStep(request: FittingRequest): Steps<FittingResult> {
   const { lights, findings: dark } = yield* within(0.9, 1, 'lights', lightsOf(request, placed))
   const { wires, fills } = laid
   const { edges, fasteners, rooms } = around
+  const bodies = placed.map((p) => {
+    const { borders, toJob } = baseOutline(p)
+    const lines = borders.map((border) => border.map((at) => inJob(toJob(at))))
+    return { size_mm: sizeOf(items.find((i) => i.id === p.id)!.mesh), borders: lines }
+  })
   return {
     placed,
     distances_mm,
     shared,
     edges,
+    bodies,
     fasteners,
     rooms,
     lights,
@@ -215,6 +222,42 @@ function* finished(
     // Both meshes are in job axes, which the search does not know.
     toFrame: { min_mm: least.distance_mm, part: inJob(least.pointA), frame: inJob(least.pointB) },
   }
+}
+
+/** Longest sides that a fitting of a top is believed to have, mm (common practice, no source). */
+const BELIEVED_MM = [15, 2500] as const
+const PER_INCH = 25.4
+
+/** What is amiss with the part itself: a size that a wrong unit makes, faces that its file lost. */
+function partFindings(item: FittingItem, seat: Seat): Finding[] {
+  const found: Finding[] = []
+  const about = { step: 'fitting' as const, severity: 'warning' as const, where: seat.at }
+  const longest = Math.max(...sizeOf(item.mesh))
+  const [least, most] = BELIEVED_MM
+  if (longest < least || longest > most) {
+    const other = longest < least ? longest * PER_INCH : longest / PER_INCH
+    const fits = other >= least && other <= most
+    found.push({
+      ...about,
+      id: `fitting.size.${item.id}`,
+      message: `${item.name} is ${round(longest)} mm long${fits ? `; ${longest < least ? 'read as inches it would be' : 'were its inches taken twice it would be'} ${round(other)} mm` : ''}.`,
+      advice: 'Hold it against a ruler and say the unit of its file in the slip.',
+      value: longest,
+      limit: longest < least ? least : most,
+      unit: 'mm',
+    })
+  }
+  if (item.faces && item.faces.read < item.faces.stated)
+    found.push({
+      ...about,
+      id: `fitting.faces.${item.id}`,
+      message: `${item.name} came without ${item.faces.stated - item.faces.read} of the ${item.faces.stated} faces that its STEP file states.`,
+      advice: 'Compare it with the drawing; save the file again, or take an STL of it.',
+      value: item.faces.read,
+      limit: item.faces.stated,
+      unit: 'faces',
+    })
+  return found
 }
 
 function seatFindings(item: FittingItem, seat: Seat, fitting: PlacedFitting, gap_mm: number): Finding[] {

@@ -30,6 +30,8 @@ export interface FittingItem {
   readonly baseNormal: Point<'part'> | null
   readonly mass_kg: number | null
   readonly light: LightSetting | null
+  /** Faces that its STEP file states and that came out of it; null: it came as a mesh. */
+  readonly faces: { readonly stated: number; readonly read: number } | null
   readonly fasteners: FastenerSettings
   readonly keepOuts: readonly KeepOut[]
 }
@@ -86,6 +88,11 @@ export interface SharedSpace {
   readonly doubt_mm3: number | null
   /** Area of the first within a tenth of a millimetre of the second, mm2. */
   readonly contact_mm2: number
+}
+
+export interface PartBody {
+  readonly size_mm: readonly [number, number, number]
+  readonly borders: readonly (readonly Point<'job'>[])[]
 }
 
 /** A nearest pair: on the part, and on what it was asked about. */
@@ -156,6 +163,8 @@ export interface FittingResult {
   readonly shared: readonly SharedSpace[]
   /** To the edge of its shell and to the joint of the shells, one per placed fitting; null: the shell has none. */
   readonly edges: readonly { readonly toEdge: NearPlace | null; readonly toJoint: NearPlace | null }[]
+  /** Of each placed fitting: its sizes along the axes of its file, and the borders of its base on the seat, job axes. */
+  readonly bodies: readonly PartBody[]
   readonly fasteners: readonly Fastener[]
   readonly rooms: readonly RoomCheck[]
   readonly lights: readonly LightCheck[]

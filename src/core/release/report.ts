@@ -129,7 +129,7 @@ function clearancePart({ clearance }: ReleaseResults): object | null {
 
 function fittingPart({ fitting, seats }: ReleaseResults): object | null {
   if (!fitting) return null
-  const { placed, distances_mm, lights, shared, wires, fills, edges, fasteners, rooms } = fitting
+  const { placed, distances_mm, lights, shared, wires, fills, edges, bodies, fasteners, rooms } = fitting
   const called = (i: number) => ({ id: placed[i]!.id, twin: placed[i]!.twin })
   return {
     lights,
@@ -150,6 +150,7 @@ function fittingPart({ fitting, seats }: ReleaseResults): object | null {
       base: p.base,
       gapUnderBase_mm: p.gapUnderBase_mm,
       toFrame: p.toFrame,
+      size_mm: bodies[i]?.size_mm ?? null,
       toEdge: edges[i]?.toEdge ?? null,
       toJoint: edges[i]?.toJoint ?? null,
       nearest: nearestOther(placed.length, distances_mm, i, (k) => placed[k]!.id),

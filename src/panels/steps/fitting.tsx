@@ -7,6 +7,9 @@ import type { PanelProps } from '../actions'
 import { ChoiceField, FileLink, MESH_FILES, SHELLS, TextField } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
 import { Aboard } from './aboard'
+import { BodyPart } from './body-part'
+import { DistancePart } from './distance-part'
+import { FasteningPart, RoomPart } from './fastening-part'
 import { LightFields } from './light-fields'
 import { Remarks } from './remarks'
 import { ChasePart, SeatFields } from './seat'
@@ -51,7 +54,11 @@ export function FittingSlip({ stores, actions }: PanelProps) {
         </FileLink>
       </section>
       {open && <OneFitting key={open.id} fitting={open} unit={unit} stores={stores} />}
+      {open && <BodyPart key={`${open.id} body`} fitting={open} unit={unit} stores={stores} />}
       {open && <SeatFields key={`${open.id} seat`} fitting={open} unit={unit} stores={stores} />}
+      {open && <FasteningPart key={`${open.id} fasteners`} fitting={open} unit={unit} stores={stores} />}
+      {open && <RoomPart key={`${open.id} rooms`} fitting={open} unit={unit} stores={stores} />}
+      <DistancePart stores={stores} unit={unit} />
       <ChasePart stores={stores} unit={unit} />
       <WirePart stores={stores} unit={unit} />
       <Aboard stores={stores} unit={unit} />

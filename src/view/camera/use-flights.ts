@@ -47,6 +47,14 @@ export function useFlights(
   useEffect(() => {
     sight.current = points
   }, [points])
+  const lookAt = useStore(stores.session, (s) => s.lookAt)
+  useEffect(() => {
+    if (lookAt === null || sight.current.length === 0) return
+    const angles = VIEW_ANGLES[stores.session.getState().view]
+    const { pxPerMm } = fitEye(angles, sight.current, room.free)
+    rig.flyTo({ ...angles, target: [lookAt[0], lookAt[1], lookAt[2]], pxPerMm: pxPerMm * CLOSER }, reducedMotion())
+  }, [stores, rig, room, lookAt])
+
   useEffect(() => {
     if (chosen === null || sight.current.length === 0) return
     const { steps } = stores.results.getState()

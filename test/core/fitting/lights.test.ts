@@ -26,6 +26,7 @@ const item = (
   baseNormal: null,
   mass_kg: null,
   light: null,
+  faces: null,
   fasteners: FASTENER_DEFAULTS,
   keepOuts: [],
   ...more,
@@ -130,5 +131,26 @@ describe('lights on fittings', () => {
       ).findings.map((f) => f.id)
     expect(ids(1050)).toContain('fitting.light-height.mast')
     expect(ids(1101)).not.toContain('fitting.light-height.mast')
+  })
+})
+
+describe('the part itself', () => {
+  it('is told when its size is that of a wrong unit, either way, and when its STEP file lost faces', () => {
+    const said = (scale: number, more: Partial<FittingItem> = {}) =>
+      plan([item('lamp', frustum(20 * scale, 20 * scale, 120 * scale, 24), [0, 0], more)]).findings.filter(
+        (f) => f.id.startsWith('fitting.size') || f.id.startsWith('fitting.faces'),
+      )
+    expect(said(1)).toEqual([])
+    expect(said(1 / 25.4)[0]!.message).toBe('lamp is 4.7 mm long; read as inches it would be 120 mm.')
+    expect(said(25.4)[0]!.message).toBe('lamp is 3048 mm long; were its inches taken twice it would be 120 mm.')
+    expect(said(1, { faces: { stated: 9, read: 9 } })).toEqual([])
+    expect(said(1, { faces: { stated: 9, read: 7 } })[0]).toMatchObject({ severity: 'warning', value: 7, limit: 9 })
+  })
+
+  it('has its base drawn where it stands', () => {
+    const { bodies } = plan([item('box', box([0, 0, 0], [60, 40, 30]), [100, 50])])
+    expect(bodies[0]!.size_mm).toEqual([60, 40, 30])
+    const xs = bodies[0]!.borders[0]!.map((p) => p[0])
+    expect([Math.min(...xs), Math.max(...xs)]).toEqual([expect.closeTo(70, 3), expect.closeTo(130, 3)])
   })
 })

@@ -80,6 +80,7 @@ describe('the templates', () => {
       shared: [],
       lights: [],
       edges: [],
+      bodies: [],
       fasteners: [bolt],
       rooms: [],
       wires: [],

@@ -69,6 +69,7 @@ beforeEach(() => {
       shared: [],
       lights: [],
       edges: [],
+      bodies: [],
       fasteners: [],
       rooms: [],
       wires: [],

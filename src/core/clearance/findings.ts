@@ -166,4 +166,4 @@ function foot({ request, edge }: FindingsInput): Finding[] {
 }
 
 /** Two digits are enough for a sentence; the exact figure stands in `value`. */
-export const fixed = (v: number): string => (Math.abs(v) >= 100 ? v.toFixed(0) : v.toFixed(2))
+const fixed = (v: number): string => (Math.abs(v) >= 100 ? v.toFixed(0) : v.toFixed(2))

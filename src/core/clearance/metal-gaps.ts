@@ -164,7 +164,7 @@ function lengths({ axis, closed }: BearingTube): Float64Array {
 }
 
 /** Length along the axis at the place nearest to a point. */
-export function placeAlong(tube: BearingTube, length: Float64Array, p: Point): number {
+function placeAlong(tube: BearingTube, length: Float64Array, p: Point): number {
   const { axis } = tube
   const n = axis.length / 3
   let best = Infinity

@@ -200,12 +200,13 @@ export const FLOW: FlowTable = {
   },
   fitting: {
     name: 'fitting',
-    version: 5,
+    version: 6,
     after: ['frame', 'datum', 'clearance', 'seats'],
     reads: (job) => ({
       gap: job.clearance.gap_mm,
       tubes: job.frame.tubes,
-      vessel: job.vessel,
+      vessel: [job.vessel.length_m, job.vessel.gunwale_mm],
+      people: job.people,
       wires: job.wires,
       // Chases shape the shells by their own step; wires run in them.
       chases: job.wires.length > 0 ? job.chases : [],
@@ -228,6 +229,7 @@ export const FLOW: FlowTable = {
             faces: f.mesh.original ? { stated: f.mesh.original.faces, read: f.mesh.original.facesRead } : null,
             fasteners: f.fasteners,
             keepOuts: f.keepOuts,
+            handle: f.handle,
           }),
         ),
         frame: made(results, 'datum').mesh,
@@ -237,6 +239,7 @@ export const FLOW: FlowTable = {
         tubes: tubesInJob(job, results),
         gap_mm: job.clearance.gap_mm,
         vessel: job.vessel,
+        people: job.people,
         wires: job.wires,
         chases: job.chases,
         draft_deg: job.clearance.draft_deg,

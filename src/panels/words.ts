@@ -146,6 +146,16 @@ export const aboardWords = {
   helmX: 'Helm, forward of the origin',
   helmY: 'Helm, to port',
   helmHint: 'from where the owner’s copy looks',
+  mass: 'She weighs',
+  massHint: 'as she floats, without the top',
+  centre: 'Centre of gravity over the keel',
+  metacentre: 'Metacentric height',
+  keel: 'Keel',
+  handle: 'Held on to',
+  isHandle: 'a handle',
+  noHandle: 'no handle',
+  caution:
+    'For orientation only. Stability is for licensed people and the rules that apply (ISO 12217); a new top changes what was judged.',
 } as const
 
 export const remarkWords = {

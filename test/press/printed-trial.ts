@@ -50,6 +50,7 @@ export function trialPack(): Promise<Pack> {
       bodies: [],
       fasteners: [],
       rooms: [],
+      people: { deck_mm: 0, headroom_mm: null, handles: [] },
       wires: [],
       fills: [],
       findings: [],

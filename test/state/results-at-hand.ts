@@ -191,6 +191,7 @@ export function placedWith(
     fasteners: [],
     rooms: [],
     lights: [],
+    people: { deck_mm: 0, headroom_mm: null, handles: [] },
     wires: [],
     fills: [],
     findings,

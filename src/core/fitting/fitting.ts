@@ -17,6 +17,7 @@ import { footprintOf } from './footprint'
 import { checkRooms } from './keep-outs'
 import { checkLights, type LightItem } from './lights'
 import { mirroredPose, mirrorTwin } from './mirror-twin'
+import { peopleCheck } from './people'
 import { findSeat, poseOn, type Seat } from './place'
 import { type PlanHeights, planHeights } from './plan-heights'
 import { sharedVolume } from './shared-volume'
@@ -73,6 +74,13 @@ export function* fittingStep(request: FittingRequest): Steps<FittingResult> {
     plans,
     tanDraft: tanDeg(request.draft_deg),
   })
+  const { findings: ofPeople, ...people } = peopleCheck({
+    people: request.people,
+    lowest_mm: bounds(frame).min[2],
+    underside: plans.underside,
+    placed,
+    handles: new Set(items.filter((i) => i.handle).map((i) => i.id)),
+  })
   const { lights, findings: dark } = yield* within(0.9, 1, 'lights', lightsOf(request, placed))
   const { wires, fills } = laid
   const { edges, fasteners, rooms } = around
@@ -90,9 +98,10 @@ export function* fittingStep(request: FittingRequest): Steps<FittingResult> {
     fasteners,
     rooms,
     lights,
+    people,
     wires,
     fills,
-    findings: [...findings, ...around.findings, ...dark, ...laid.findings],
+    findings: [...findings, ...around.findings, ...dark, ...laid.findings, ...ofPeople],
   }
 }
 

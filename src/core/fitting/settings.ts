@@ -38,6 +38,8 @@ export interface FittingUse {
   readonly light: LightSetting | null
   /** It is not moved by hand. */
   readonly locked: boolean
+  /** People hold on to it. */
+  readonly handle: boolean
   readonly fasteners: FastenerSettings
   readonly keepOuts: readonly KeepOut[]
 }
@@ -45,6 +47,7 @@ export interface FittingUse {
 export const PLAIN_USE: FittingUse = {
   light: null,
   locked: false,
+  handle: false,
   fasteners: FASTENER_DEFAULTS,
   keepOuts: [],
 }
@@ -61,6 +64,12 @@ export interface VesselSettings {
   readonly length_m: number | null
   /** z of the gunwale in job axes, mm; null: not checked. */
   readonly gunwale_mm: number | null
+  /** As she floats without the top, kg; her centre of gravity over the keel and her metacentric height, m; null: not known. */
+  readonly mass_kg: number | null
+  readonly kg_m: number | null
+  readonly gm_m: number | null
+  /** z of the keel in job axes, mm; null: not known. */
+  readonly keel_mm: number | null
 }
 
 export const PEOPLE_DEFAULTS: PeopleSettings = {
@@ -71,4 +80,8 @@ export const PEOPLE_DEFAULTS: PeopleSettings = {
 export const VESSEL_DEFAULTS: VesselSettings = {
   length_m: null,
   gunwale_mm: null,
+  mass_kg: null,
+  kg_m: null,
+  gm_m: null,
+  keel_mm: null,
 }

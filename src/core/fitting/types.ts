@@ -4,8 +4,9 @@ import type { Finding } from '../geometry/trouble'
 import type { LengthUnit, MeshFile } from '../scan'
 import type { FastenerSettings, FastensInto, KeepOut, KeepOutShape } from './fastening-settings'
 import type { LightCheck } from './lights'
+import type { PeopleCheck } from './people'
 import type { Chase } from './seat-types'
-import type { LightSetting, VesselSettings } from './settings'
+import type { LightSetting, PeopleSettings, VesselSettings } from './settings'
 import type { Wire } from './wire-settings'
 import type { ChaseFill, WireRun } from './wires'
 
@@ -34,6 +35,7 @@ export interface FittingItem {
   readonly faces: { readonly stated: number; readonly read: number } | null
   readonly fasteners: FastenerSettings
   readonly keepOuts: readonly KeepOut[]
+  readonly handle: boolean
 }
 
 export interface FittingRequest {
@@ -50,6 +52,7 @@ export interface FittingRequest {
   /** Underside solid and topside solid clearances are asked at this distance, mm. */
   readonly gap_mm: number
   readonly vessel: VesselSettings
+  readonly people: PeopleSettings
   readonly wires: readonly Wire[]
   readonly chases: readonly Chase[]
   /** Draft of a chase that states none. */
@@ -168,6 +171,7 @@ export interface FittingResult {
   readonly fasteners: readonly Fastener[]
   readonly rooms: readonly RoomCheck[]
   readonly lights: readonly LightCheck[]
+  readonly people: PeopleCheck
   readonly wires: readonly WireRun[]
   readonly fills: readonly ChaseFill[]
   readonly findings: readonly Finding[]

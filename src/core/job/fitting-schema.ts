@@ -31,6 +31,7 @@ export const fittingUse = {
     .default(null)
     .describe('what it shines as; of navigation lights the rules of the flag state decide'),
   locked: z.boolean().default(false).describe('true: it is not moved by hand'),
+  handle: z.boolean().default(false).describe('true: people hold on to it; its reach from the deck is checked'),
   ...fasteningUse,
 }
 
@@ -47,6 +48,10 @@ const orNull = (least: number, most: number) => z.number().min(least).max(most).
 export const vesselSchema = z.strictObject({
   length_m: orNull(1, 500).default(V.length_m).describe('for the heights of lights in COLREGS Annex I 2'),
   gunwale_mm: coordinate.nullable().default(V.gunwale_mm).describe('z of the gunwale in job axes'),
+  mass_kg: orNull(1, 1e8).default(V.mass_kg).describe('of the vessel as she floats, without the top'),
+  kg_m: orNull(0, 100).default(V.kg_m).describe('her centre of gravity over the keel'),
+  gm_m: orNull(0.01, 100).default(V.gm_m).describe('her metacentric height'),
+  keel_mm: coordinate.nullable().default(V.keel_mm).describe('z of the keel in job axes'),
 })
 
 export const commentSchema = z.strictObject({

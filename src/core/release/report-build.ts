@@ -1,5 +1,6 @@
 /** What the report says about the build: shells, order list, filling, ply zones, spans, cure, traveller. */
-import type { BuildResult } from '../build-plan'
+import { type BuildResult, effectOfTop } from '../build-plan'
+import type { Job } from '../job'
 import { type Block, type BlocksInput, mm, pick, place } from './report-block'
 
 const minutes = (v: number): string => (v < 10 ? v.toFixed(1) : v.toFixed(0))
@@ -13,7 +14,14 @@ const INLETS = {
   placed: 'inlets as placed',
 } as const
 
-export function buildBlocks({ results, drawings }: BlocksInput): Block[] {
+/** For orientation: the rise of the vessel's centre of gravity and her heel, where enough of her is known. */
+function effectWords(build: BuildResult, { vessel }: Job): string {
+  const effect = effectOfTop(vessel, build)
+  if (!effect) return ''
+  return ` It raises the vessel’s centre of gravity by ${mm(1000 * effect.rise_m, 0)} to ${effect.kg_m.toFixed(3)} m over the keel and heels her by ${Math.abs(effect.heel_deg).toFixed(2)}° to ${effect.heel_deg >= 0 ? 'port' : 'starboard'}, for orientation only: a new top changes what her stability was judged by (ISO 12217: minimum operating condition, and loaded where that is over 15 % heavier); have it judged again.`
+}
+
+export function buildBlocks({ results, drawings, job }: BlocksInput): Block[] {
   const { build } = results
   if (!build) return []
   return [
@@ -34,7 +42,7 @@ export function buildBlocks({ results, drawings }: BlocksInput): Block[] {
     },
     {
       kind: 'text',
-      text: `Together ${build.mass_kg.toFixed(1)} kg, centre at ${place(build.centre)} mm${build.unweighed.length > 0 ? `; without ${build.unweighed.join(', ')}, whose mass is not given` : ''}. Weight added high up lowers stability: that is for licensed people.`,
+      text: `Together ${build.mass_kg.toFixed(1)} kg, centre at ${place(build.centre)} mm${build.unweighed.length > 0 ? `; without ${build.unweighed.join(', ')}, whose mass is not given` : ''}. Weight added high up lowers stability: that is for licensed people.${effectWords(build, job)}`,
     },
     { kind: 'sub', text: 'To order, waste included' },
     {

@@ -39,6 +39,7 @@ export function liveBlocks({ results, job }: BlocksInput): Block[] {
     ...lightBlocks(fitting.lights),
     ...fastenerBlocks(fitting),
     ...roomBlocks(fitting),
+    ...peopleBlocks(fitting),
     ...wireBlocks(fitting),
     { kind: 'text', text: 'Electrical work is for licensed people and local codes.', small: true },
   ]
@@ -116,6 +117,29 @@ function roomBlocks({ rooms, placed }: FittingResult): Block[] {
       }),
       widths: [3, 3, 4, 3],
       figures: [3],
+    },
+  ]
+}
+
+/** Headroom and handles over the deck, beside what people of all sizes have and reach. */
+function peopleBlocks({ people }: FittingResult): Block[] {
+  const { headroom_mm, handles } = people
+  if (headroom_mm === null && handles.length === 0) return []
+  return [
+    { kind: 'sub', text: 'People' },
+    {
+      kind: 'text',
+      text: [
+        ...(headroom_mm === null ? [] : [`Headroom at the helm ${mm(roundedDown(headroom_mm, 0), 0)}.`]),
+        ...handles.map(
+          (h) => `${h.twin ? `${h.name}, twin` : h.name}: ${mm(Math.ceil(h.height_mm), 0)} over the deck.`,
+        ),
+      ].join(' '),
+    },
+    {
+      kind: 'text',
+      text: 'Bare foot: of women 5, 50 and 95 of 100 are shorter than 1525, 1626 and 1740 mm and reach about 1926, 2078 and 2253 mm overhead; of men 1648, 1755 and 1870 mm, and 2097, 2263 and 2438 mm (ANSUR II, 2014; reach estimated).',
+      small: true,
     },
   ]
 }

@@ -1,8 +1,9 @@
+import { effectOfTop } from '../build-plan'
 import type { Tube } from '../frame'
 import { type Matrix4, type Point, transformDirection, transformPoint } from '../geometry/axes'
 import type { Finding } from '../geometry/trouble'
 import { cross, dot, plus, scaled, unit, type Vec } from '../geometry/vectors'
-import { jobHash } from '../job'
+import { type Job, jobHash } from '../job'
 import { CAUTIONS } from './cautions'
 import { standingHolds, withWaivers } from './holds'
 import { toolingPart } from './tooling-part'
@@ -34,7 +35,7 @@ export function buildReport({ job, results, timings_s, program, covers }: Releas
     }),
     analysis: Object.fromEntries((results.analysis?.parts ?? []).map((p) => [p.name, p.check])),
     tooling: toolingPart(results.tooling),
-    build: buildPart(results),
+    build: buildPart(results, job.vessel),
     findings,
     holds: standingHolds(findings).map((f) => f.id),
     cautions: Object.values(CAUTIONS),
@@ -129,12 +130,13 @@ function clearancePart({ clearance }: ReleaseResults): object | null {
 
 function fittingPart({ fitting, seats }: ReleaseResults): object | null {
   if (!fitting) return null
-  const { placed, distances_mm, lights, shared, wires, fills, edges, bodies, fasteners, rooms } = fitting
+  const { placed, distances_mm, lights, shared, people, wires, fills, edges, bodies, fasteners, rooms } = fitting
   const called = (i: number) => ({ id: placed[i]!.id, twin: placed[i]!.twin })
   return {
     lights,
     wires: wires.map(({ points: _points, ...wire }) => wire),
     chaseFill: fills,
+    people,
     fasteners,
     rooms: rooms.map(({ mesh: _mesh, ...room }) => room),
     // Row by row in the order of `placed`; 0 on the diagonal.
@@ -161,13 +163,15 @@ function fittingPart({ fitting, seats }: ReleaseResults): object | null {
 }
 
 /** Everything but the arrival map, which is a field. */
-function buildPart({ build }: ReleaseResults): object | null {
+function buildPart({ build }: ReleaseResults, vessel: Job['vessel']): object | null {
   if (!build) return null
   const { findings: _, infusion, traveller, templates, flats, ...rest } = build
   const checklist = traveller.map(({ parts: _parts, ...line }) => line)
   const trims = templates.trims.map(({ shell, length_mm }) => ({ shell, length_mm }))
   return {
     ...rest,
+    // null while mass, centre of gravity, GM and keel of the vessel are not all known.
+    vesselEffect: effectOfTop(vessel, build),
     traveller: checklist,
     templates: { ...templates, trims },
     // The outlines stand in flat-patterns.dxf.

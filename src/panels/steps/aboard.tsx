@@ -1,15 +1,20 @@
 /** What is known of the vessel and of who steers her: heights of lights are held against it, the owner looks from there. */
 import { useStore } from 'zustand'
+import { aboardRows, sizesText } from '../../state/aboard-figures'
 import { setPeople, setVessel, tryEdit } from '../../state/edit'
 import type { ShownUnit } from '../../state/format'
 import type { PanelProps } from '../actions'
 import { MeasureField } from '../fields/measure-field'
+import { Rows } from '../figures/rows'
 import { aboardWords as words } from '../words'
 
 const MM_PER_M = 1000
 
 export function Aboard({ stores, unit }: { stores: PanelProps['stores']; unit: ShownUnit }) {
   const { people, vessel } = useStore(stores.jobs, (s) => s.history.job)
+  const job = useStore(stores.jobs, (s) => s.history.job)
+  const steps = useStore(stores.results, (s) => s.steps)
+  const rows = aboardRows(steps, job, unit)
   const common = { kind: 'length', unit, small: true } as const
   const helm = (k: 0 | 1, v: number | null) => {
     const [x, y] = people.helm_mm ?? [0, 0]
@@ -62,6 +67,45 @@ export function Aboard({ stores, unit }: { stores: PanelProps['stores']; unit: S
         testId="helm-y"
         onApply={(v) => helm(1, v)}
       />
+      <MeasureField
+        label={words.mass}
+        value={vessel.mass_kg}
+        whenNull={words.unknown}
+        kind="mass"
+        unit={unit}
+        small
+        hint={words.massHint}
+        testId="vessel-mass"
+        onApply={(mass_kg) => tryEdit(stores.jobs, setVessel({ mass_kg }))}
+      />
+      <MeasureField
+        {...common}
+        label={words.centre}
+        value={vessel.kg_m === null ? null : vessel.kg_m * MM_PER_M}
+        whenNull={words.unknown}
+        testId="vessel-kg"
+        onApply={(v) => tryEdit(stores.jobs, setVessel({ kg_m: v === null ? null : v / MM_PER_M }))}
+      />
+      <MeasureField
+        {...common}
+        label={words.metacentre}
+        value={vessel.gm_m === null ? null : vessel.gm_m * MM_PER_M}
+        whenNull={words.unknown}
+        testId="vessel-gm"
+        onApply={(v) => tryEdit(stores.jobs, setVessel({ gm_m: v === null ? null : v / MM_PER_M }))}
+      />
+      <MeasureField
+        {...common}
+        label={words.keel}
+        value={vessel.keel_mm}
+        whenNull={words.unknown}
+        hint={words.height}
+        testId="vessel-keel"
+        onApply={(v) => tryEdit(stores.jobs, setVessel({ keel_mm: v }))}
+      />
+      {rows.length > 0 && <Rows testId="aboard" rows={rows} />}
+      {rows.length > 0 && <p className="field-hint">{sizesText(unit)}</p>}
+      {rows.length > 0 && <p className="caution">{words.caution}</p>}
     </details>
   )
 }

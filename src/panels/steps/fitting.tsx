@@ -6,6 +6,7 @@ import { lengthText, type ShownUnit } from '../../state/format'
 import type { PanelProps } from '../actions'
 import { ChoiceField, FileLink, MESH_FILES, SHELLS, TextField } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
+import { aboardWords } from '../words'
 import { Aboard } from './aboard'
 import { BodyPart } from './body-part'
 import { DistancePart } from './distance-part'
@@ -181,6 +182,16 @@ function OneFitting({
         most={2000}
         testId="fitting-comment"
         onApply={(comment) => set({ comment })}
+      />
+      <ChoiceField
+        label={aboardWords.handle}
+        value={fitting.handle ? 'yes' : 'no'}
+        choices={[
+          ['no', aboardWords.noHandle],
+          ['yes', aboardWords.isHandle],
+        ]}
+        testId="fitting-handle"
+        onApply={(v) => set({ handle: v === 'yes' })}
       />
       <ChoiceField
         label="Its place"

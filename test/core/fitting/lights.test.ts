@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest'
 import { fittingStep } from '../../../src/core/fitting'
 import { FASTENER_DEFAULTS } from '../../../src/core/fitting/fastening-settings'
 import { arcOf, fullArcOf, range_nm } from '../../../src/core/fitting/light-rules'
-import { type LightKind, VESSEL_DEFAULTS } from '../../../src/core/fitting/settings'
+import { type LightKind, PEOPLE_DEFAULTS, VESSEL_DEFAULTS } from '../../../src/core/fitting/settings'
 import type { FittingItem, FittingRequest } from '../../../src/core/fitting/types'
 import { drain } from '../../../src/core/geometry/kernel'
 import type { Mesh } from '../../../src/core/geometry/mesh'
@@ -27,6 +27,7 @@ const item = (
   mass_kg: null,
   light: null,
   faces: null,
+  handle: false,
   fasteners: FASTENER_DEFAULTS,
   keepOuts: [],
   ...more,
@@ -45,6 +46,7 @@ const request = (items: readonly FittingItem[], vessel = {}): FittingRequest => 
   tubes: [],
   gap_mm: 12,
   vessel: { ...VESSEL_DEFAULTS, ...vessel },
+  people: PEOPLE_DEFAULTS,
   wires: [],
   chases: [],
   draft_deg: 3,

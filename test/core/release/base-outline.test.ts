@@ -83,6 +83,7 @@ describe('the templates', () => {
       bodies: [],
       fasteners: [bolt],
       rooms: [],
+      people: { deck_mm: 0, headroom_mm: null, handles: [] },
       wires: [],
       fills: [],
       findings: [],

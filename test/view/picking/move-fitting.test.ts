@@ -72,6 +72,7 @@ beforeEach(() => {
       bodies: [],
       fasteners: [],
       rooms: [],
+      people: { deck_mm: 0, headroom_mm: null, handles: [] },
       wires: [],
       fills: [],
       findings: [],

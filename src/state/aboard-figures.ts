@@ -1,0 +1,35 @@
+/** What the top does to the people under it and to the vessel, in words and figures for the page. */
+import { effectOfTop } from '../core/build-plan'
+import { OVERHEAD_REACH_MM, STATURE_MM } from '../core/fitting/people'
+import type { Job } from '../core/job'
+import { angleText, lengthText, massText, type ShownUnit } from './format'
+import type { StepStates } from './results'
+
+export type AboardRow = readonly [label: string, value: string]
+
+export function aboardRows(steps: StepStates, { vessel }: Job, unit: ShownUnit): readonly AboardRow[] {
+  const rows: AboardRow[] = []
+  const people = steps.fitting.result?.people
+  if (people?.headroom_mm != null)
+    rows.push(['headroom at the helm', lengthText(people.headroom_mm, unit, unit === 'mm' ? 0 : undefined, 'down')])
+  for (const h of people?.handles ?? [])
+    rows.push([
+      h.twin ? `${h.name}, twin` : h.name,
+      `${lengthText(h.height_mm, unit, unit === 'mm' ? 0 : undefined, 'up')} over the deck`,
+    ])
+  const build = steps.build.result
+  const effect = build && effectOfTop(vessel, build)
+  if (effect) {
+    rows.push(['the whole top', massText(build.mass_kg, unit)])
+    rows.push(['her centre of gravity rises', lengthText(1000 * effect.rise_m, unit, 1, 'up')])
+    rows.push([
+      'she heels',
+      `${angleText(Math.abs(effect.heel_deg), 2, 'up')} to ${effect.heel_deg >= 0 ? 'port' : 'starboard'}`,
+    ])
+  }
+  return rows
+}
+
+/** Of a hundred people five are shorter, five are taller. */
+export const sizesText = (unit: ShownUnit): string =>
+  `Bare foot a small woman stands ${lengthText(STATURE_MM.women[0], unit, 0)} and reaches ${lengthText(OVERHEAD_REACH_MM.women[0], unit, 0)} overhead, a tall man stands ${lengthText(STATURE_MM.men[2], unit, 0)} (ANSUR II, 2014; 5 and 95 of 100).`

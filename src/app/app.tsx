@@ -1,4 +1,4 @@
-import { useEffect, useState, useSyncExternalStore } from 'react'
+import { lazy, Suspense, useEffect, useState, useSyncExternalStore } from 'react'
 import { useStore } from 'zustand'
 import {
   type Actions,
@@ -14,8 +14,11 @@ import {
   Utilities,
 } from '../panels'
 import type { Stores } from '../state/stores'
-import { Sheet, SheetStill } from '../view'
 import { listenToKeys } from './keyboard'
+
+/** The drawing arrives by itself: column and batten stand, and the plan begins, while it is still on its way. */
+const Sheet = lazy(() => import('../view').then(({ Sheet }) => ({ default: Sheet })))
+const SheetStill = lazy(() => import('../view').then(({ SheetStill }) => ({ default: SheetStill })))
 
 export interface AppProps {
   readonly stores: Stores
@@ -57,13 +60,19 @@ export function App({ stores, actions, questions, openDemo }: AppProps) {
       </Column>
       <main className="sheet-place">
         <div className="drawing" hidden={release}>
-          <Sheet stores={stores} />
+          <Suspense>
+            <Sheet stores={stores} />
+          </Suspense>
         </div>
         {release && (
           <ReleasePage
             stores={stores}
             actions={actions}
-            still={(asked) => <SheetStill stores={stores} question={asked} />}
+            still={(asked) => (
+              <Suspense>
+                <SheetStill stores={stores} question={asked} />
+              </Suspense>
+            )}
           />
         )}
         {!folded && utilities}

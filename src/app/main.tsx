@@ -15,18 +15,18 @@ import { recordFigures } from '../state/change-figures'
 import { createJobStore } from '../state/job-store'
 import { recentCache } from '../state/planner'
 import { createResults } from '../state/results'
-import { browserStorage, keepSaved, type SaveStorage } from '../state/save'
+import { browserStorage } from '../state/save'
 import { createSession } from '../state/session-store'
 import type { Stores } from '../state/stores'
 import { App } from './app'
 import { download, fileName } from './download'
 import { lookForMoved } from './moved-look'
 import { keepOffline } from './offline'
+import { workInOneTab } from './one-tab'
 import { demoJob, openingJob } from './opening-job'
 import { printTraveller } from './print-traveller'
 import { lookForPulls, tryPull } from './pull-look'
 import { startSigning } from './signing'
-import { claimTab } from './tab-lock'
 import { takeFiles } from './take-files'
 import { startWork } from './work'
 import { writePack } from './write-pack'
@@ -35,7 +35,6 @@ import { writePack } from './write-pack'
 const KEPT_RESULTS = 30
 
 async function start(): Promise<void> {
-  const lock = await claimTab()
   const storage = await browserStorage().catch(() => null)
   const opening = await openingJob(storage)
   const stores: Stores = {
@@ -58,14 +57,7 @@ async function start(): Promise<void> {
 
   if (storage === null)
     notify('refused', 'This browser keeps no data here, so nothing is saved as you work; save the job as a file.')
-  else if (lock.mine) save(stores, storage, opening.revision)
-  else {
-    notify(
-      'said',
-      'This job is open in another tab, so what you change here is not kept; save it as a file if you want it.',
-    )
-    void lock.later.then(() => save(stores, storage, opening.revision))
-  }
+  else await workInOneTab(stores, storage, opening.revision)
 
   const oops = (error: unknown) =>
     notify(
@@ -97,26 +89,6 @@ async function start(): Promise<void> {
   createRoot(document.getElementById('page')!).render(
     <App stores={stores} actions={actions} questions={desk} openDemo={openDemo} />,
   )
-}
-
-function save({ jobs, session }: Stores, storage: SaveStorage, revision: number): void {
-  const notify = (text: string) => session.setState({ notice: { kind: 'refused', text } })
-  const saving = keepSaved(
-    jobs,
-    storage,
-    {
-      onSaved: (savedAt) => session.setState({ savedAt }),
-      onConflict: () =>
-        notify(
-          'Another tab has saved other work since; nothing here was overwritten. Save this job as a file, or reload.',
-        ),
-      onFull: () => notify('The browser’s storage is full, so the last change is not kept; save the job as a file.'),
-      onFailed: (why) => notify(`The browser could not keep the last change (${why}); save the job as a file.`),
-    },
-    { revision, now: () => Date.now() },
-  )
-  window.addEventListener('pagehide', () => void saving.flush())
-  document.addEventListener('visibilitychange', () => document.hidden && void saving.flush())
 }
 
 function saveFile({ jobs, session }: Stores): void {

@@ -19,6 +19,19 @@ export function Notice({ stores }: { stores: Stores }) {
       data-testid="notice"
     >
       <p>{shown.text}</p>
+      {notice?.way && (
+        <button
+          type="button"
+          className="link"
+          data-testid="notice-way"
+          onClick={() => {
+            stores.session.setState({ notice: null })
+            notice.way?.go()
+          }}
+        >
+          {notice.way.words}
+        </button>
+      )}
       {notice && (
         <button type="button" className="link" onClick={() => stores.session.setState({ notice: null })}>
           close

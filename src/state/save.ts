@@ -45,15 +45,18 @@ export interface Saving {
   stop(): void
 }
 
-/** @param revision the stored revision that the open job was read from; 0: nothing stored */
+/**
+ * @param options.revision the stored revision that the open job was read from; 0: nothing stored
+ * @param options.changed the open job is no longer the one that was read, so it is written at once
+ */
 export function keepSaved(
   jobs: JobStore,
   storage: SaveStorage,
   events: SaveEvents,
-  options: { readonly revision: number; readonly now: () => number },
+  options: { readonly revision: number; readonly now: () => number; readonly changed?: boolean },
 ): Saving {
   let { revision } = options
-  let saved: Job | null = jobs.getState().history.job
+  let saved: Job | null = options.changed ? null : jobs.getState().history.job
   let timer: ReturnType<typeof setTimeout> | null = null
   let writing: Promise<void> = Promise.resolve()
   let open = true
@@ -93,6 +96,7 @@ export function keepSaved(
     if (state.history.job === before.history.job || timer !== null || !open) return
     timer = setTimeout(() => void flush(), WAIT_MS)
   })
+  if (options.changed) void flush()
   return {
     flush,
     stop() {

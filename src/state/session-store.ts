@@ -92,7 +92,12 @@ export interface SessionState {
   /** Limits that the legend's leads were dragged to, by map; the job's own limit where none. */
   readonly limits: Readonly<Partial<Record<MapName, number>>>
   /** A sentence for the person, until the next action: a refused file, a copied figure. */
-  readonly notice: { readonly kind: 'refused' | 'defect' | 'said'; readonly text: string } | null
+  readonly notice: {
+    readonly kind: 'refused' | 'defect' | 'said'
+    readonly text: string
+    /** What may be done about it at once. */
+    readonly way?: { readonly words: string; go(): void }
+  } | null
   readonly savedAt: number | null
   /** The key that is open in this tab: whose, and how it is told apart. */
   readonly key: { readonly name: string; readonly fingerprint: string } | null

@@ -57,6 +57,14 @@ describe('work is kept as it happens', () => {
     expect(now()).toBeNull()
   })
 
+  test('a job taken over with changes is written at once', async () => {
+    const { storage, now } = memory()
+    const jobs = open()
+    keepSaved(jobs, storage, events(), { revision: 0, now: () => 5, changed: true })
+    await vi.advanceTimersByTimeAsync(0)
+    expect(now()?.savedAt).toBe(5)
+  })
+
   test('meshes that the job no longer names are let go; undo brings them back', async () => {
     const { storage, assets } = memory()
     const jobs = open()

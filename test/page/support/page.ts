@@ -47,9 +47,10 @@ export async function planned(page: Page): Promise<void> {
 export async function dropFile(page: Page, name: string, bytes: Uint8Array): Promise<void> {
   const data = Buffer.from(bytes).toString('base64')
   const transfer = await page.evaluateHandle(
-    ([fileName, text]) => {
+    async ([fileName, text]) => {
+      const response = await fetch(`data:application/octet-stream;base64,${text}`)
       const items = new DataTransfer()
-      items.items.add(new File([Uint8Array.from(atob(text!), (c) => c.charCodeAt(0))], fileName!))
+      items.items.add(new File([await response.arrayBuffer()], fileName!))
       return items
     },
     [name, data],

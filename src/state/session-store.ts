@@ -3,6 +3,7 @@ import { createStore, type StoreApi } from 'zustand/vanilla'
 import type { MovedSurface, PullMap, PullStudy } from '../core/analysis'
 import type { Point } from '../core/geometry/axes'
 import type { StepName } from '../core/geometry/trouble'
+import type { AskedPlace, RemarkPlace } from './asked-place'
 import type { Placing } from './placing'
 
 export type Question = 'clear' | 'live' | 'off' | 'release'
@@ -86,6 +87,10 @@ export interface SessionState {
   readonly fillingShell: 'underside' | 'topside'
   /** An inlet or vent that is being placed, click by click. */
   readonly placing: Placing | null
+  /** A place that is asked for on the drawing. */
+  readonly asked: AskedPlace | null
+  /** What the remark that is being written points at. */
+  readonly remarkAt: RemarkPlace | null
   readonly pulls: PullLook | null
   readonly moved: MovedLook | null
   readonly lengthUnit: 'mm' | 'in'
@@ -126,6 +131,8 @@ export const createSession = (): SessionStore =>
     held: null,
     fillingShell: 'topside',
     placing: null,
+    asked: null,
+    remarkAt: null,
     pulls: null,
     moved: null,
     lengthUnit: 'mm',

@@ -15,6 +15,7 @@ import { Glass } from './glass/glass'
 import { DrawingMarks, pullWordsOf } from './labels/drawing-marks'
 import { FittingHandles } from './labels/fitting-handles'
 import { Leaders } from './labels/leaders'
+import { RemarkPins } from './labels/remark-pins'
 import { figurePoints } from './layers/figure-layer'
 import { type Floor, floorUnder } from './layers/floor-layer'
 import { pullArrow } from './layers/pull-arrow'
@@ -122,6 +123,7 @@ export function Sheet({ stores }: { stores: Stores }) {
         e.preventDefault()
       else if (e.key === '0') stores.session.setState((s) => ({ viewAsked: s.viewAsked + 1 }))
       else if (e.key === 'Escape' && stores.session.getState().placing) cancelPlacing(stores)
+      else if (e.key === 'Escape' && stores.session.getState().asked) stores.session.setState({ asked: null })
       else if (e.key === 'Enter' && stores.session.getState().placing) finishPlacing(stores)
       else if (e.key === 'Escape' && stores.session.getState().fitting) stores.session.setState({ fitting: null })
       else {
@@ -176,6 +178,7 @@ export function Sheet({ stores }: { stores: Stores }) {
         {question === 'live' && fitting && !apart && (
           <FittingHandles stores={stores} rig={rig} placed={fitting.placed} />
         )}
+        {question === 'live' && fitting && !apart && <RemarkPins stores={stores} rig={rig} placed={fitting.placed} />}
         {!apart && <Leaders stores={stores} rig={rig} room={room} />}
         <MeasureMarks sheet={sheet} rig={rig} unit={unit} measuring={measuring} />
         <Cross sheet={sheet} />

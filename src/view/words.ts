@@ -43,6 +43,7 @@ export const sheetWords = {
   good: (area: string) => `good ${area}`,
   tooSmall: (area: string) => `too small ${area}`,
   outOfZone: (area: string) => `outside the profile zone ${area}`,
+  remarkAt: (number: number, author: string, text: string) => `remark ${number}, ${author}: ${text}`,
   drawingLost:
     'The graphics card has dropped the drawing; the job and its figures are unharmed. It is drawn anew as soon as the card answers; if it stays away, reload the page.',
   movedIn: 'in, down',

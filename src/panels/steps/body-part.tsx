@@ -29,6 +29,7 @@ function sideOf(normal: FittingEntry['baseNormal']): Side | 'found' {
 export function BodyPart(props: { fitting: FittingEntry; unit: ShownUnit; stores: PanelProps['stores'] }) {
   const { fitting, unit, stores } = props
   const made = useStore(stores.results, (s) => s.steps.fitting.result)
+  const asked = useStore(stores.session, (s) => s.asked)
   const size = made?.bodies[made.placed.findIndex((p) => p.id === fitting.id)]?.size_mm
   const text = (by: number) => (size ?? []).map((v) => lengthText(v * by, unit)).join(' × ')
   return (
@@ -51,6 +52,27 @@ export function BodyPart(props: { fitting: FittingEntry; unit: ShownUnit; stores
           tryEdit(stores.jobs, changeFitting(fitting.id, { baseNormal: side === 'found' ? null : [...SIDES[side]] }))
         }
       />
+      <p className="links">
+        {asked?.for === 'base' && asked.fitting === fitting.id ? (
+          <>
+            <span className="field-hint" aria-live="polite">
+              {words.pointBase}
+            </span>
+            <button type="button" className="link" onClick={() => stores.session.setState({ asked: null })}>
+              {words.pointNot}
+            </button>
+          </>
+        ) : (
+          <button
+            type="button"
+            className="link"
+            data-testid="point-base"
+            onClick={() => stores.session.setState({ asked: { for: 'base', fitting: fitting.id } })}
+          >
+            {words.askBase}
+          </button>
+        )}
+      </p>
     </section>
   )
 }

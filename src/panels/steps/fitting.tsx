@@ -13,6 +13,7 @@ import { DistancePart } from './distance-part'
 import { FasteningPart, RoomPart } from './fastening-part'
 import { LightFields } from './light-fields'
 import { Remarks } from './remarks'
+import { RowOf } from './row-of'
 import { ChasePart, SeatFields } from './seat'
 import { WirePart } from './wire-part'
 
@@ -203,6 +204,7 @@ function OneFitting({
         testId="fitting-locked"
         onApply={(v) => set({ locked: v === 'kept' })}
       />
+      <RowOf fitting={fitting} unit={unit} stores={stores} />
       <p className="links">
         <button
           type="button"

@@ -1,9 +1,10 @@
-/** Dragging and nudging fittings: edits of the job, one undo for a whole drag, whole millimetres. */
+/** Dragging and nudging fittings: edits of the job, one undo for a whole drag, whole millimetres; centreline and tubes hold them. */
 import { changeFitting } from '../../core/job'
 import type { Stores } from '../../state/stores'
 import type { EyeMoment } from '../camera/eye-rig'
 import { sheetWords } from '../words'
 import type { Picked, PickRegister } from './pick'
+import { HOLD_PX, snapped, tubesInPlan } from './snap'
 
 export interface FittingDrag {
   move(moment: EyeMoment, x_px: number, y_px: number): void
@@ -35,6 +36,7 @@ export function startFittingDrag(
   const first = under(moment, x_px, y_px)
   if (!first) return null
   const offset = [entry.at_mm[0] - first.at[0], entry.at_mm[1] - side * first.at[1]] as const
+  const tubes = tubesInPlan(stores)
   let begun = false
   let last = entry.at_mm
   let wished: readonly [number, number] | null = null
@@ -55,7 +57,7 @@ export function startFittingDrag(
     move(m, x, y) {
       const hit = under(m, x, y)
       if (!hit) return
-      wished = [Math.round(hit.at[0] + offset[0]), Math.round(side * hit.at[1] + offset[1])]
+      wished = snapped([hit.at[0] + offset[0], side * hit.at[1] + offset[1]], tubes, HOLD_PX / m.eye.pxPerMm)
       if (!frame) frame = requestAnimationFrame(apply)
     },
     end() {

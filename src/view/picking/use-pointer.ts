@@ -1,5 +1,6 @@
 /** Joins pointer and drawing: hover probes, click chooses, a fitting that is grabbed is moved. */
 import { type RefObject, useEffect } from 'react'
+import { answerPlace } from '../../state/asked-place'
 import { addPlace } from '../../state/placing'
 import { listenToPointer } from '../camera/pointer'
 import { type FittingDrag, startFittingDrag } from './move-fitting'
@@ -31,8 +32,8 @@ export function usePointer({ pointing, hand }: PointerWish): void {
         element.style.cursor = hit?.kind === 'fitting' && !measuring ? 'move' : hit ? 'crosshair' : 'grab'
       },
       grab(x, y) {
-        const { measuring, placing } = stores.session.getState()
-        if (measuring || placing) return false
+        const { measuring, placing, asked } = stores.session.getState()
+        if (measuring || placing || asked) return false
         const hit = under(pointing, x, y)
         if (hit?.kind !== 'fitting' || hit.id === null) return false
         stores.session.setState({ fitting: hit.id })
@@ -55,6 +56,11 @@ export function usePointer({ pointing, hand }: PointerWish): void {
           return
         }
         if (measuring) return measureAt(pointing, { x, y })
+        if (stores.session.getState().asked) {
+          const there = under(pointing, x, y)
+          if (there) answerPlace(stores, { ...there, id: there.kind === 'fitting' ? there.id : null })
+          return
+        }
         if (stores.session.getState().question !== 'live') return
         const hit = under(pointing, x, y)
         stores.session.setState({ fitting: hit?.kind === 'fitting' ? hit.id : null })

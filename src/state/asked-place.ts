@@ -1,0 +1,55 @@
+/** A place that the page asks for on the sheet, for one thing at a time: the face a fitting stands on, or what a remark is about. */
+import type { Point } from '../core/geometry/axes'
+import { changeFitting, tryEdit } from './edit'
+import type { Stores } from './stores'
+
+export type AskedPlace = { readonly for: 'base'; readonly fitting: string } | { readonly for: 'remark' }
+
+/** What was pointed at: a facet of a mesh, and the place on it in job axes. */
+export interface PointedAt {
+  readonly meshId: string
+  readonly facet: number
+  readonly at: Point<'job'>
+  /** The fitting it belongs to, if any. */
+  readonly id: string | null
+}
+
+/** A remark that is being written, and where it points. */
+export interface RemarkPlace {
+  readonly where: Point<'job'>
+  readonly fitting: string | null
+}
+
+/** Takes the place for what was asked. False: nothing was asked, or this is no such place. */
+export function answerPlace(stores: Stores, pointed: PointedAt): boolean {
+  const { asked } = stores.session.getState()
+  if (!asked) return false
+  if (asked.for === 'remark') {
+    const where = pointed.at.map((v) => Math.round(v * 10) / 10) as [number, number, number]
+    stores.session.setState({ asked: null, remarkAt: { where, fitting: pointed.id } })
+    return true
+  }
+  const normal = facetNormalInPart(stores, pointed)
+  if (pointed.id !== asked.fitting || !normal) return false
+  stores.session.setState({ asked: null })
+  tryEdit(stores.jobs, changeFitting(asked.fitting, { baseNormal: normal }))
+  return true
+}
+
+/** Outward normal of a facet of a placed fitting in the axes of its file; a mirrored twin answers as the part itself does. */
+function facetNormalInPart(stores: Stores, { meshId, facet }: PointedAt): [number, number, number] | null {
+  const placed = stores.results.getState().steps.fitting.result?.placed.find((p) => p.mesh.id === meshId)
+  if (!placed) return null
+  const { positions: p, indices } = placed.mesh
+  const [a, b, c] = [0, 1, 2].map((k) => 3 * indices[3 * facet + k]!) as [number, number, number]
+  const u = [0, 1, 2].map((k) => p[b + k]! - p[a + k]!) as [number, number, number]
+  const v = [0, 1, 2].map((k) => p[c + k]! - p[a + k]!) as [number, number, number]
+  const n = [u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]] as const
+  const size = Math.sqrt(n[0] * n[0] + n[1] * n[1] + n[2] * n[2])
+  if (!(size > 0)) return null
+  // A pose turns, and mirrors at most: its inverse is its transpose.
+  const { pose } = placed
+  const inPart = (k: number) => (pose[k]! * n[0] + pose[4 + k]! * n[1] + pose[8 + k]! * n[2]) / size
+  const digits = (x: number) => Math.round(x * 1e9) / 1e9 + 0
+  return [digits(inPart(0)), digits(inPart(1)), digits(inPart(2))]
+}

@@ -101,7 +101,7 @@ export const FLOW: FlowTable = {
   },
   frame: {
     name: 'frame',
-    version: 1,
+    version: 2,
     after: ['scan'],
     reads: () => null,
     request: (_, { results }) => {

@@ -6,7 +6,7 @@ import { type FoundPlate, findPlates } from './find-plates'
 import { findTubes } from './find-tubes'
 import { labelFacets } from './label-facets'
 import { type EndedTube, endTubes, standOnPlates } from './tube-ends'
-import type { FrameRequest, FrameResult, Plate } from './types'
+import type { FrameRequest, FrameResult, Plate, Tube } from './types'
 
 /**
  * Finds tubes and plates of a scanned frame, in scan axes: no pose is needed, and the best centreline comes from the tubes.
@@ -39,7 +39,7 @@ export function* frameStep(request: FrameRequest): Steps<FrameResult> {
     plates,
     tubeOfFacet,
     noise_mm: tubeNoise_mm,
-    findings: findingsOf(ended, metal, tubeNoise_mm, noise_mm),
+    findings: [...findingsOf(ended, metal, tubeNoise_mm, noise_mm), ...notRound(tubes, noise_mm)],
   }
 }
 
@@ -71,7 +71,8 @@ function findingsOf(tubes: readonly EndedTube[], metal: Metal, tubeNoise: number
       severity: 'note',
       message:
         'No round tube was found; the centreline will be measured on points, and nothing can be marked as bearing.',
-      advice: 'Look at the unit and the noise of the scan. Square and oval sections are not recognised.',
+      advice:
+        'Look at the unit and the noise of the scan, and whether its facets look outwards (a repair turns them). Square and oval sections are not recognised.',
     })
   const smallest = Math.min(...tubes.map((t) => t.piece.radius_mm))
   // A facet's chord makes a tube thinner by about e²/(2D): not corrected, since vertices may as well lie on the metal.
@@ -98,3 +99,29 @@ function findingsOf(tubes: readonly EndedTube[], metal: Metal, tubeNoise: number
     })
   return out
 }
+
+/** A section that lies this many times the noise off a circle, and by at least so much, is no round tube with noise on it. */
+const OUT_OF_ROUND = 2.5
+const LEAST_OUT_MM = 0.6
+const LEAST_NOISE_MM = 0.1
+
+/** Square and oval tubes are found as round ones; their residual gives them away. */
+const notRound = (tubes: readonly Tube[], noise: number): Finding[] =>
+  tubes.flatMap((tube): Finding[] => {
+    if (!(tube.rms_mm > Math.max(OUT_OF_ROUND * Math.max(noise, LEAST_NOISE_MM), LEAST_OUT_MM))) return []
+    const middle = 3 * Math.floor(tube.axis.length / 6)
+    return [
+      {
+        id: `frame.not-round.${tube.id}`,
+        step: 'frame',
+        severity: 'warning',
+        message: `${tube.id} is not round: its metal lies ${tube.rms_mm.toFixed(2)} mm (rms) off a circle of ${tube.diameter_mm.toFixed(1)} mm, where noise explains ${noise.toFixed(2)} mm; it may be oval or square.`,
+        advice:
+          'Do not use its diameter; measure it by hand. What clears is measured on the scan itself, not on the tube.',
+        where: [tube.axis[middle]!, tube.axis[middle + 1]!, tube.axis[middle + 2]!],
+        value: tube.rms_mm,
+        limit: noise,
+        unit: 'mm',
+      },
+    ]
+  })

@@ -89,7 +89,16 @@ export const REPORT_SCHEMA: Schema = {
     program: text,
     job: object({ title: text, revision: text, settings: { type: 'object' } }),
     hash: sha256,
-    scan: orNull(object({ unit: text, facets: count, vertices: count, noise_mm: known, closed: { type: 'boolean' } })),
+    scan: orNull(
+      object({
+        unit: text,
+        facets: count,
+        vertices: count,
+        noise_mm: known,
+        closed: { type: 'boolean' },
+        fits: list({ type: 'object' }),
+      }),
+    ),
     datum: orNull(object({ matrix: list(number, 16), symmetry: mirrorError })),
     frame: object({ tubes: list(tube), plates: count }),
     clearance: orNull(

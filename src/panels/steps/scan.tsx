@@ -47,7 +47,7 @@ export function ScanSlip({ stores, actions }: PanelProps) {
           testId="choose-scan"
           onFiles={(files) => actions.takeFiles(files, 'scan')}
         >
-          another scan
+          take another scan instead
         </FileLink>
       </section>
       {made && <UnitPart made={made} asked={scan.unit} stores={stores} unit={unit} />}

@@ -309,7 +309,7 @@ export const FLOW: FlowTable = {
   },
   build: {
     name: 'build',
-    version: 7,
+    version: 8,
     after: ['frame', 'datum', 'clearance', 'seats', 'fitting'],
     reads: (job) => ({ ...job.build, masses: job.fittings.map((f) => f.mass_kg), tubes: job.frame.tubes }),
     request: (job, { results }) => {

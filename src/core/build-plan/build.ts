@@ -1,6 +1,9 @@
 /** What has to be bought, mixed, laid, filled, bonded and lifted: on the shells of this job. */
 
+import type { Point } from '../geometry/axes'
 import { type Steps, within } from '../geometry/kernel'
+import { massProperties } from '../geometry/measure'
+import { bounds, type Mesh } from '../geometry/mesh'
 import { power } from '../geometry/portable-math'
 import type { Finding } from '../geometry/trouble'
 import { bondPlan } from './bond-plan'
@@ -56,7 +59,7 @@ export function* buildStep(request: BuildRequest): Steps<BuildResult> {
   const top = request.shells.find((s) => s.name === 'topside')
   const bond = under && top ? yield* within(0.8, 0.95, 'joint', bondPlan(under, top, request)) : null
   const templates = yield* within(0.95, 1, 'trim and drill', templatesOf(request))
-  const weighed = weighedParts(shells, bond, request)
+  const weighed = yield* within(1, 1, 'weights', weighedParts(shells, bond, request))
   const { mass_kg, at } = centreOfGravity(weighed.parts)
   const cure = cureClock(
     settings,
@@ -106,16 +109,27 @@ function panelInput(request: BuildRequest, shell: BuildShell, plan: ShellPlan, t
   }
 }
 
-function weighedParts(shells: readonly ShellPlan[], bond: BondPlan | null, { fittings }: BuildRequest) {
+function* weighedParts(shells: readonly ShellPlan[], bond: BondPlan | null, { fittings }: BuildRequest) {
   const parts: MassAt<'job'>[] = shells.map((s) => ({ mass_kg: s.mass_kg, at: s.centre }))
   const unknown: string[] = []
   for (const f of fittings)
     if (f.mass_kg === null) unknown.push(f.name)
-    else parts.push({ mass_kg: f.mass_kg, at: f.at })
+    else parts.push({ mass_kg: f.mass_kg, at: yield* middleOf(f.mesh) })
   // The joint runs all round: its weight is taken at the middle of the topside.
   const top = shells.find((s) => s.name === 'topside')
   if (bond && top) parts.push({ mass_kg: bond.paste_kg, at: top.centre })
   return { parts, unknown: [...new Set(unknown)] }
+}
+
+/** A surface that lacks more than this share of being closed has no volume whose middle could be taken. */
+const OPEN_SHARE = 1e-3
+
+/** Where a fitting's weight is taken to act: the middle of its volume, as of one stuff throughout; of its box if it is open. */
+function* middleOf(mesh: Mesh<'job'>): Steps<Point<'job'>> {
+  const { centroid, openArea_mm2, area_mm2, volume_mm3 } = yield* massProperties(mesh)
+  if (openArea_mm2 <= OPEN_SHARE * area_mm2 && volume_mm3 > 0) return [centroid[0], centroid[1], centroid[2]]
+  const { min, max } = bounds(mesh)
+  return [(min[0] + max[0]) / 2, (min[1] + max[1]) / 2, (min[2] + max[2]) / 2]
 }
 
 function orderList(shells: readonly ShellPlan[], bond: BondPlan | null, settings: BuildSettings): BuildResult['order'] {

@@ -115,6 +115,9 @@ describe('build step', () => {
     expect(made.mass_kg).toBeCloseTo(shells + 2 + made.bond!.paste_kg, 9)
     expect(made.centre[0]).toBeCloseTo((2 * 100) / made.mass_kg, 3)
     expect(made.centre[1]).toBeCloseTo((2 * 50) / made.mass_kg, 3)
+    // A fitting weighs at the middle of its body, 10 mm over its seat at 11, not at the seat.
+    const bare = drain(buildStep({ ...request, fittings: [] }))
+    expect(made.centre[2] * made.mass_kg - bare.centre[2] * bare.mass_kg).toBeCloseTo(2 * 21, 3)
   })
 
   it('fills the plate from the centreline in the time of a strip half its width (I01)', () => {

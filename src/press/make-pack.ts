@@ -8,12 +8,16 @@ import { reportBlocks } from '../core/release/report-blocks'
 import type { Fonts } from './pdf'
 
 export interface PackHost {
-  /** Runs a kernel to its end in the way of this host. */
-  readonly run: <T>(steps: Steps<T>) => Promise<T>
+  /** Runs a kernel to its end in the way of this host; it is this share of the whole, from 0 to 1. */
+  readonly run: <T>(steps: Steps<T>, from: number, to: number) => Promise<T>
   readonly fonts: () => Promise<Fonts>
   /** The viewer of the owner's copy, `assets/owner/viewer.js`. */
   readonly viewer: () => Promise<string>
 }
+
+/** Shares of the work, about: the files, then the owner's copy; the PDF is the rest. */
+const FILES_DONE = 0.7
+const OWNERS_DONE = 0.75
 
 export async function makePack(input: Omit<ReleaseInput, 'covers'>, host: PackHost): Promise<Pack> {
   const { job, results, program } = input
@@ -23,9 +27,10 @@ export async function makePack(input: Omit<ReleaseInput, 'covers'>, host: PackHo
     toolmaker: coversNow(job, 'toolmaker'),
   }
   const whole: ReleaseInput = { ...input, covers }
-  const made = await host.run(packFiles(whole))
+  const made = await host.run(packFiles(whole), 0, FILES_DONE)
   const files = [...made.files]
-  const owners = await host.run(ownersCopyHtml({ ...whole, report: made.report, viewer: await host.viewer() }))
+  const viewer = await host.viewer()
+  const owners = await host.run(ownersCopyHtml({ ...whole, report: made.report, viewer }), FILES_DONE, OWNERS_DONE)
   files.push({ path: 'owners-copy.html', bytes: new TextEncoder().encode(owners) })
   // The library and its fonts are loaded only now, when a report is printed.
   const { writePdf } = await import('./pdf')

@@ -48,21 +48,16 @@ function toEnd<T>(steps: Steps<T>, from: number, to: number): T {
 
 const bytesOf = async (url: string): Promise<Uint8Array> => new Uint8Array(await (await fetch(url)).arrayBuffer())
 
+/** Making is this share of the whole, zipping the rest. */
+const MADE = 0.6
+
 async function press({ input, at, regularFont, boldFont, viewer }: PressOrder): Promise<void> {
-  let stage = 0
-  const stages = [
-    [0, 0.4],
-    [0.4, 0.45],
-  ] as const
   const pack = await makePack(input, {
-    run: async (steps) => {
-      const [from, to] = stages[Math.min(stage++, stages.length - 1)]!
-      return toEnd(steps, from, to)
-    },
+    run: async (steps, from, to) => toEnd(steps, MADE * from, MADE * to),
     fonts: async () => ({ regular: await bytesOf(regularFont), bold: await bytesOf(boldFont) }),
     viewer: async () => new TextDecoder().decode(await bytesOf(viewer)),
   })
-  const zip = toEnd(zipPack(pack.files), 0.6, 1)
+  const zip = toEnd(zipPack(pack.files), MADE, 1)
   const revision = revisionOf(input.job, input.results, pack.files, at)
   scope.postMessage({ kind: 'done', zip, files: pack.files.length, revision }, [zip.buffer as ArrayBuffer])
 }

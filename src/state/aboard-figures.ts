@@ -20,15 +20,20 @@ export function aboardRows(steps: StepStates, { vessel }: Job, unit: ShownUnit):
   const build = steps.build.result
   const effect = build && effectOfTop(vessel, build)
   if (effect) {
-    rows.push(['the whole top', massText(build.mass_kg, unit)])
+    const { unweighed } = build
+    const without = unweighed.length > 0 ? `, without ${unweighed.join(', ')}` : ''
+    rows.push(['the whole top', `${massText(build.mass_kg, unit)}${without}`])
     rows.push(['her centre of gravity rises', lengthText(1000 * effect.rise_m, unit, 1, 'up')])
-    rows.push([
-      'she heels',
-      `${angleText(Math.abs(effect.heel_deg), 2, 'up')} to ${effect.heel_deg >= 0 ? 'port' : 'starboard'}`,
-    ])
+    rows.push(['she heels', heelText(effect.heel_deg)])
   }
   return rows
 }
+
+/** Never rounded in its own favour. */
+const heelText = (heel_deg: number | null): string =>
+  heel_deg === null
+    ? 'no GM is left: she would not stay upright'
+    : `${angleText(Math.abs(heel_deg), 2, 'up')} to ${heel_deg >= 0 ? 'port' : 'starboard'}`
 
 /** Of a hundred people five are shorter, five are taller. */
 export const sizesText = (unit: ShownUnit): string =>

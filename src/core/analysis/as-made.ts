@@ -10,7 +10,7 @@ import type { Point } from '../geometry/axes'
 import { closestPoint, makeNearest, type Nearest } from '../geometry/closest-point'
 import { type FacetField, facetField } from '../geometry/facet-field'
 import { BLOCK, type Steps, within } from '../geometry/kernel'
-import { facetShape } from '../geometry/measure'
+import { type FacetShape, facetShape } from '../geometry/measure'
 import { facetCount, facetMiddle, type Mesh, vertexCount } from '../geometry/mesh'
 import { asinDeg } from '../geometry/portable-math'
 import { solveNormal } from '../geometry/solve-normal'
@@ -64,11 +64,9 @@ export function* asMade(scan: Mesh, face: Mesh, options: AsMadeOptions): Steps<A
   if (facetCount(scan) === 0 || facetCount(face) === 0) throw new Error('analysis: nothing to hold against nothing')
   const reach = options.reach_mm ?? REACH_MM
   const faceTree = yield* within(0, 0.1, 'search tree', buildTriangleTree(face))
-  const scanTree = yield* within(0.1, 0.2, 'search tree', buildTriangleTree(scan))
   const faceShape = yield* within(0.2, 0.22, 'as made', facetShape(face))
   const scanShape = yield* within(0.22, 0.25, 'as made', facetShape(scan))
   const faceAcross = (yield* within(0.23, 0.24, 'as made', adjacency(face.indices, vertexCount(face)))).across
-  const scanAcross = (yield* within(0.24, 0.25, 'as made', adjacency(scan.indices, vertexCount(scan)))).across
   const near = makeNearest()
 
   const n = facetCount(scan)
@@ -85,7 +83,7 @@ export function* asMade(scan: Mesh, face: Mesh, options: AsMadeOptions): Steps<A
   const crown: { x: number; y: number; z: number; w: number }[] = []
   let seed = -1
   for (let f = 0; f < n; f++) {
-    if (f % BLOCK === 0) yield { fraction: 0.25 + (0.4 * f) / n, label: 'as made' }
+    if (f % BLOCK === 0) yield { fraction: 0.25 + (0.35 * f) / n, label: 'as made' }
     const [x, y, z] = facetMiddle(scan, f)
     const area = scanShape.areas_mm2[f]!
     closestPoint(faceTree, x, y, z, reach, near, seed)
@@ -116,35 +114,14 @@ export function* asMade(scan: Mesh, face: Mesh, options: AsMadeOptions): Steps<A
     if (up > CROWN_COS) crown.push({ x, y, z: d / up, w: area })
   }
 
-  const values = new Float32Array(facetCount(face)).fill(Number.NaN)
-  let unseen = 0
-  seed = -1
-  for (let f = 0; f < values.length; f++) {
-    if (f % BLOCK === 0) yield { fraction: 0.65 + (0.35 * f) / values.length, label: 'as made' }
-    const [x, y, z] = facetMiddle(face, f)
-    closestPoint(scanTree, x, y, z, reach, near, seed)
-    seed = near.facet
-    if (
-      near.facet < 0 ||
-      onSide(scanShape.normals, near.facet, faceShape.normals, f) <= 0 ||
-      beside(near, x, y, z, scanShape.normals, scanAcross)
-    ) {
-      unseen += faceShape.areas_mm2[f]!
-      continue
-    }
-    const side =
-      (near.x - x) * faceShape.normals[3 * f]! +
-      (near.y - y) * faceShape.normals[3 * f + 1]! +
-      (near.z - z) * faceShape.normals[3 * f + 2]!
-    values[f] = side < 0 ? -near.distance : near.distance
-  }
+  const { values, unmet_mm2 } = yield* within(0.6, 1, 'as made', offsetsOf(face, faceShape, scan, reach))
   const most = highest < 0 ? 0 : Math.max(Math.abs(distance[highest]!), Math.abs(distance[lowest]!))
   return {
     tolerance_mm: options.tolerance_mm,
     measured_mm2: measured,
     within: measured > 0 ? inside / measured : 0,
     beyond_mm2: beyond,
-    unseen_mm2: unseen,
+    unseen_mm2: unmet_mm2,
     mean_mm: measured > 0 ? sum / measured : 0,
     rms_mm: measured > 0 ? Math.sqrt(squares / measured) : 0,
     p95_mm: measured > 0 ? weightedQuantile(distance.map(Math.abs), weight, 0.95) : 0,
@@ -156,6 +133,44 @@ export function* asMade(scan: Mesh, face: Mesh, options: AsMadeOptions): Steps<A
     ...twistOf(crown),
     deviation: facetField(face, values, 'mm'),
   }
+}
+
+export interface Offsets {
+  /** One per facet of the face: signed distance of its middle from the other surface, mm; above 0 the other lies on the side where the face's normals point. NaN: nothing is there. */
+  readonly values: Float32Array
+  /** Area of the face that has nothing beside it within reach, mm2. */
+  readonly unmet_mm2: number
+}
+
+/** The face's facets held against another surface that looks the same way. */
+export function* offsetsOf(face: Mesh, shape: FacetShape, other: Mesh, reach_mm: number): Steps<Offsets> {
+  const tree = yield* within(0, 0.2, 'search tree', buildTriangleTree(other))
+  const otherShape = yield* within(0.2, 0.25, 'distances', facetShape(other))
+  const { across } = yield* within(0.25, 0.3, 'distances', adjacency(other.indices, vertexCount(other)))
+  const near = makeNearest()
+  const values = new Float32Array(facetCount(face)).fill(Number.NaN)
+  let unmet_mm2 = 0
+  let seed = -1
+  for (let f = 0; f < values.length; f++) {
+    if (f % BLOCK === 0) yield { fraction: 0.3 + (0.7 * f) / values.length, label: 'distances' }
+    const [x, y, z] = facetMiddle(face, f)
+    closestPoint(tree, x, y, z, reach_mm, near, seed)
+    seed = near.facet
+    if (
+      near.facet < 0 ||
+      onSide(otherShape.normals, near.facet, shape.normals, f) <= 0 ||
+      beside(near, x, y, z, otherShape.normals, across)
+    ) {
+      unmet_mm2 += shape.areas_mm2[f]!
+      continue
+    }
+    const side =
+      (near.x - x) * shape.normals[3 * f]! +
+      (near.y - y) * shape.normals[3 * f + 1]! +
+      (near.z - z) * shape.normals[3 * f + 2]!
+    values[f] = side < 0 ? -near.distance : near.distance
+  }
+  return { values, unmet_mm2 }
 }
 
 /** Past the rim of a surface its nearest point is on the rim: that is no deviation, but a place that the surface does not have. */

@@ -5,7 +5,7 @@ import { type Steps, within } from '../geometry/kernel'
 import { facetShape } from '../geometry/measure'
 import { facetMiddle, type Mesh } from '../geometry/mesh'
 import { weightedQuantile } from '../geometry/weighted-quantile'
-import { asMade } from './as-made'
+import { offsetsOf } from './as-made'
 
 export interface MovedRequest {
   readonly now: Mesh<'job'>
@@ -29,32 +29,24 @@ export interface MovedSurface {
 const REACH_MM = 100
 
 /**
- * Distance to the nearest place of the earlier face (`asMade`, with the earlier face for what was made), its sign turned so
- * that above 0 is up whichever way the face looks.
+ * Distance to the nearest place of the earlier face, its sign turned so that above 0 is up whichever way the face looks.
  * @throws a defect for a mesh without facets
  */
 export function* movedSurface({ now, before }: MovedRequest): Steps<MovedSurface> {
-  const { deviation } = yield* within(
-    0,
-    0.95,
-    'what moved',
-    asMade(before, now, { tolerance_mm: 1, reach_mm: REACH_MM }),
-  )
-  const { areas_mm2, normals } = yield* within(0.95, 1, 'what moved', facetShape(now))
+  const shape = yield* within(0, 0.05, 'what moved', facetShape(now))
+  const { values: offsets, unmet_mm2 } = yield* within(0.05, 1, 'what moved', offsetsOf(now, shape, before, REACH_MM))
+  const { areas_mm2, normals } = shape
   let looksUp = 0
   for (let f = 0; f < areas_mm2.length; f++) looksUp += areas_mm2[f]! * normals[3 * f + 2]!
-  // The deviation points from the face to what it is held against; the face came from there.
+  // An offset points from the face to what it is held against; the face came from there.
   const turn = looksUp < 0 ? 1 : -1
-  const values = new Float32Array(deviation.values.length)
+  const values = new Float32Array(offsets.length)
   const size = new Float64Array(values.length)
   const weight = new Float64Array(values.length)
-  let [sum, area, unmet, most] = [0, 0, 0, -1]
+  let [sum, area, most] = [0, 0, -1]
   for (let f = 0; f < values.length; f++) {
-    values[f] = turn * deviation.values[f]! + 0
-    if (Number.isNaN(values[f]!)) {
-      unmet += areas_mm2[f]!
-      continue
-    }
+    values[f] = turn * offsets[f]! + 0
+    if (Number.isNaN(values[f]!)) continue
     size[f] = Math.abs(values[f]!)
     weight[f] = areas_mm2[f]!
     area += areas_mm2[f]!
@@ -66,7 +58,7 @@ export function* movedSurface({ now, before }: MovedRequest): Steps<MovedSurface
     mostAt: most < 0 ? null : facetMiddle(now, most),
     mean_mm: area > 0 ? sum / area : 0,
     p95_mm: area > 0 ? weightedQuantile(size, weight, 0.95) : 0,
-    new_mm2: unmet,
+    new_mm2: unmet_mm2,
     reach_mm: REACH_MM,
     moved: facetField(now, values, 'mm'),
   }

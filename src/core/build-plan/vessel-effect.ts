@@ -18,8 +18,11 @@ export interface VesselEffect {
   /** The centre of gravity over the keel with the top on, m: KG' = (M KG + m h) / (M + m). */
   readonly kg_m: number
   readonly rise_m: number
-  /** Heel at rest, small angles, degrees, to port above 0: tan φ = m d / (M GM). */
-  readonly heel_deg: number
+  /**
+   * Heel at rest, small angles, degrees, to port above 0: tan φ = m d / (Δ GM), with the mass and the GM she has with the top on
+   * (what her centre of gravity rises is lost to GM). null: nothing is left of GM, so she has no such rest.
+   */
+  readonly heel_deg: number | null
 }
 
 /** What is known of a vessel in job axes; anything may be missing. */
@@ -51,9 +54,12 @@ export function vesselEffect(
   added: { readonly mass_kg: number; readonly height_m: number; readonly offCentre_m: number },
 ): VesselEffect {
   const kg_m = (vessel.mass_kg * vessel.kg_m + added.mass_kg * added.height_m) / (vessel.mass_kg + added.mass_kg)
-  return {
-    kg_m,
-    rise_m: kg_m - vessel.kg_m,
-    heel_deg: atanDeg((added.mass_kg * added.offCentre_m) / (vessel.mass_kg * vessel.gm_m)),
-  }
+  const rise_m = kg_m - vessel.kg_m
+  const gm_m = vessel.gm_m - rise_m
+  const heel_deg = gm_m > 0 ? heelOf(added.mass_kg * added.offCentre_m, vessel.mass_kg + added.mass_kg, gm_m) : null
+  return { kg_m, rise_m, heel_deg }
 }
+
+/** Heel of a floating body under a moment, small angles, degrees: tan φ = moment / (Δ GM). */
+export const heelOf = (moment_kgm: number, mass_kg: number, gm_m: number): number =>
+  atanDeg(moment_kgm / (mass_kg * gm_m))

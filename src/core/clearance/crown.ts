@@ -61,19 +61,26 @@ export interface CrownDraft extends Sheet {
   readonly leastConcaveRadius_mm: number
 }
 
+/** What is solved coarse to fine as far as 4 spacings, and between which levels. */
+function pooled(options: CrownOptions) {
+  const fine = problemOf(options)
+  const levels = levelCount(fine.grid)
+  // Everything coarser is pooled from half the resolution: a quarter of the nodes to visit, and the slopes are small.
+  const shift = Math.min(1, levels - 1)
+  return {
+    problem: shift === 0 ? fine : halved(fine),
+    from: levels - 1 - shift,
+    to: Math.max(0, Math.min(DIAL_LEVEL, levels - 1) - shift),
+  }
+}
+
 /**
  * The first half of `crown`: coarse to fine as far as 4 spacings, with the load dialled in.
  *
  * @param dialled false: with the first guess of the load (for sheets that only have to be roughly right)
  */
 export function* crownDraft(options: CrownOptions, dialled = true): Steps<CrownDraft> {
-  const fine = problemOf(options)
-  const levels = levelCount(fine.grid)
-  // Everything coarser is pooled from half the resolution: a quarter of the nodes to visit, and the slopes are small.
-  const shift = Math.min(1, levels - 1)
-  const problem = shift === 0 ? fine : halved(fine)
-  const from = levels - 1 - shift
-  const to = Math.max(0, Math.min(DIAL_LEVEL, levels - 1) - shift)
+  const { problem, from, to } = pooled(options)
   const { inside } = coarsen(problem, to)
   let load = firstLoad(options)
   let before = 1
@@ -94,12 +101,7 @@ export function* crownDraft(options: CrownOptions, dialled = true): Steps<CrownD
 
 /** The sheet at four spacings under a given load: for what-ifs that must be compared with each other. */
 export function* crownWith(options: CrownOptions, load: number): Steps<Sheet> {
-  const fine = problemOf(options)
-  const levels = levelCount(fine.grid)
-  const shift = Math.min(1, levels - 1)
-  const problem = shift === 0 ? fine : halved(fine)
-  const from = levels - 1 - shift
-  const to = Math.max(0, Math.min(DIAL_LEVEL, levels - 1) - shift)
+  const { problem, from, to } = pooled(options)
   const sheet = yield* descend(problem, flatStart(problem, from), { from, to, cold: true }, load)
   return { grid: sheet.grid, height: addCamber(sheet, options) }
 }

@@ -85,16 +85,16 @@ export function* bearingGaps(
     }
     const reached = Array.from(least.keys()).filter((k) => least[k]! < Infinity)
     const gap_mm = reached.map((k) => least[k]!)
-    const any = gap_mm.length > 0
+    const met = gap_mm.length > 0
     out.push({
       id,
       name,
       asked_mm,
       along_mm: reached.map((k) => (k + 0.5) * PIECE_MM),
       gap_mm,
-      least_mm: any ? gap_mm.reduce((a, b) => Math.min(a, b)) : null,
-      mean_mm: any ? gap_mm.reduce((a, b) => a + b) / gap_mm.length : null,
-      largest_mm: any ? gap_mm.reduce((a, b) => Math.max(a, b)) : null,
+      least_mm: met ? gap_mm.reduce((a, b) => Math.min(a, b)) : null,
+      mean_mm: met ? gap_mm.reduce((a, b) => a + b) / gap_mm.length : null,
+      largest_mm: met ? gap_mm.reduce((a, b) => Math.max(a, b)) : null,
       under: gap_mm.length / pieces,
     })
   }

@@ -162,11 +162,11 @@ function* pushExactly(
     const gaps = yield* within(from, from + 1 / ROUNDS, 'distances', facetGaps(partTree, tree, 0, d - 2 * TOLERANCE))
     const moved = new Uint8Array(positions.length / 3)
     least = Infinity
-    let any = false
+    let short = false
     for (let i = 0; i < list.length; i++) {
       const distance = gaps.distance[i]!
       if (distance === Infinity) continue
-      any = true
+      short = true
       least = Math.min(least, distance)
       const w = gaps.witness.subarray(6 * i, 6 * i + 6)
       const [x, y, z] = [w[0]! - w[3]!, w[1]! - w[4]!, w[2]! - w[5]!].map((v) => v / distance) as [
@@ -180,7 +180,7 @@ function* pushExactly(
         moved[v] = 1
       }
     }
-    if (!any) return Infinity
+    if (!short) return Infinity
     movePushed(positions, push)
     const next: number[] = []
     for (let f = 0; f < indices.length / 3; f++)

@@ -1,6 +1,6 @@
 /** How much two closed bodies share, by level sections: areas of the sections' intersections, summed over the height. */
 import { areaPathsD, FillRule, intersectD, type PathsD } from 'clipper2-ts'
-import { adjacency, RIM } from '../geometry/adjacency'
+import { adjacency } from '../geometry/adjacency'
 import type { Steps } from '../geometry/kernel'
 import { bounds, type Mesh, vertexCount } from '../geometry/mesh'
 import { planeSection } from '../geometry/plane-section'
@@ -23,8 +23,8 @@ const DIGITS = 4
  */
 export function* sharedVolume(a: Mesh, b: Mesh): Steps<SharedVolume | null> {
   for (const mesh of [a, b]) {
-    const { across } = yield* adjacency(mesh.indices, vertexCount(mesh))
-    if (across.some((f) => f === RIM)) return null
+    const { boundaryEdges } = yield* adjacency(mesh.indices, vertexCount(mesh))
+    if (boundaryEdges > 0) return null
   }
   const [boxA, boxB] = [bounds(a), bounds(b)]
   const low = Math.max(boxA.min[2], boxB.min[2])

@@ -5,6 +5,7 @@
  * A check for whoever plans the way; sizes, fuses and what may run beside what are for qualified people.
  */
 import type { Point } from '../geometry/axes'
+import { tanDeg } from '../geometry/portable-math'
 import type { Finding } from '../geometry/trouble'
 import { highestAt, type PlanHeights } from './plan-heights'
 import type { Chase, ShellName } from './seat-types'
@@ -82,9 +83,9 @@ export function wirePlan(wires: readonly Wire[], options: WireOptions): WirePlan
       }
       runs.push(run)
       findings.push(...lossFindings(wire, run))
-      const chase = options.chases.find((c) => c.id === wire.chase)
+      const chase = chaseOf(wire, twin, options)
       if (!chase) continue
-      const key = `${chase.id}${twin && chase.mirror ? ' twin' : ''}`
+      const key = `${chase.id}${twin ? ' twin' : ''}`
       const held = inside.get(key) ?? { wires: 0, section_mm2: 0 }
       const own = (Math.PI * wire.outside_mm * wire.outside_mm) / 4
       inside.set(key, { wires: held.wires + 1, section_mm2: held.section_mm2 + own })
@@ -103,9 +104,13 @@ export function wirePlan(wires: readonly Wire[], options: WireOptions): WirePlan
   return { wires: runs, fills, findings }
 }
 
-/** Section of a chase, mm2: its floor, and the walls that open upwards. */
-function sectionOf({ width_mm, depth_mm }: Chase, tanDraft: number): number {
-  return depth_mm * (width_mm + depth_mm * tanDraft)
+/** The chase a wire runs in. A twin has one only where the chase has a mirror image; else it goes by its corners, or straight. */
+const chaseOf = (wire: Wire, twin: boolean, { chases }: WireOptions): Chase | undefined =>
+  chases.find((c) => c.id === wire.chase && (!twin || c.mirror))
+
+/** Section of a chase, mm2: its floor, and the walls that open upwards at its own draft or that of the shells. */
+function sectionOf({ width_mm, depth_mm, draft_deg }: Chase, tanDraft: number): number {
+  return depth_mm * (width_mm + depth_mm * (draft_deg === null ? tanDraft : tanDeg(draft_deg)))
 }
 
 function runOf(wire: Wire, twin: boolean, options: WireOptions): WireRun | null {
@@ -116,7 +121,7 @@ function runOf(wire: Wire, twin: boolean, options: WireOptions): WireRun | null 
   const to = wire.to === null ? null : end(wire.to)
   if (!from || to === undefined || (to === null && wire.exit_mm === null)) return null
   const last: Point = to ? to.seat.at : [wire.exit_mm![0], side * wire.exit_mm![1], wire.exit_mm![2]]
-  const chase = options.chases.find((c) => c.id === wire.chase)
+  const chase = chaseOf(wire, twin, options)
   const through = (chase ? fromNearerEnd(chase.path_mm, from.seat.at, side) : wire.via_mm).map(
     ([x, y]) => [x, side * y] as const,
   )

@@ -14,11 +14,16 @@ const INLETS = {
   placed: 'inlets as placed',
 } as const
 
+const heelWords = (heel_deg: number | null): string =>
+  heel_deg === null
+    ? 'leaves her no metacentric height: she would not stay upright'
+    : `heels her by ${(Math.ceil(Math.abs(heel_deg) * 100) / 100).toFixed(2)}° to ${heel_deg >= 0 ? 'port' : 'starboard'}`
+
 /** For orientation: the rise of the vessel's centre of gravity and her heel, where enough of her is known. */
 function effectWords(build: BuildResult, { vessel }: Job): string {
   const effect = effectOfTop(vessel, build)
   if (!effect) return ''
-  return ` It raises the vessel’s centre of gravity by ${mm(1000 * effect.rise_m, 0)} to ${effect.kg_m.toFixed(3)} m over the keel and heels her by ${Math.abs(effect.heel_deg).toFixed(2)}° to ${effect.heel_deg >= 0 ? 'port' : 'starboard'}, for orientation only: a new top changes what her stability was judged by (ISO 12217: minimum operating condition, and loaded where that is over 15 % heavier); have it judged again.`
+  return ` It raises the vessel’s centre of gravity by ${mm(1000 * effect.rise_m, 0)} to ${effect.kg_m.toFixed(3)} m over the keel and ${heelWords(effect.heel_deg)}, for orientation only: a new top changes what her stability was judged by (ISO 12217: minimum operating condition, and loaded where that is over 15 % heavier); have it judged again.`
 }
 
 export function buildBlocks({ results, drawings, job }: BlocksInput): Block[] {

@@ -106,6 +106,39 @@ describe('wires', () => {
     expect(findings.map((f) => f.id)).toEqual(['fitting.wire.full.c.channel'])
   })
 
+  it('the twin runs in the mirror image of the chase, and in none where it has none', () => {
+    const chase = {
+      ...CHASE_DEFAULTS,
+      id: 'c',
+      name: 'channel',
+      path_mm: [
+        [200, 500],
+        [200, 300],
+      ] as const,
+    }
+    const both = wire({ chase: 'c', mirror: true, to: null, exit_mm: [0, 100, -500] })
+    const without = wirePlan([both], options({ chases: [chase] }))
+    expect(without.fills.map((f) => [f.name, f.wires])).toEqual([['channel', 1]])
+    expect(without.wires[1]!.points.some((p) => p[0] === 200)).toBe(false)
+    const mirrored = wirePlan([both], options({ chases: [{ ...chase, mirror: true }] }))
+    expect(mirrored.fills.map((f) => [f.name, f.wires])).toEqual([
+      ['channel', 1],
+      ['channel, mirror image', 1],
+    ])
+    expect(mirrored.wires[1]!.points.some((p) => p[0] === 200 && p[1] === -500)).toBe(true)
+  })
+
+  it('a chase with a draft of its own holds what its own walls leave room for', () => {
+    const chase = { ...CHASE_DEFAULTS, id: 'c', name: 'channel', width_mm: 10, depth_mm: 10, draft_deg: 45 }
+    const path_mm = [
+      [0, 300],
+      [0, -300],
+    ] as const
+    const { fills } = wirePlan([wire({ chase: 'c' })], options({ chases: [{ ...chase, path_mm }] }))
+    // 10 mm of floor, walls that open by 10 mm each: 200 mm2.
+    expect(fills[0]!.fill).toBeCloseTo((Math.PI * 9) / 4 / 200, 12)
+  })
+
   it('an end that is not there is said, and nothing is made up', () => {
     const { wires, findings } = wirePlan([wire({ to: 'gone' }), wire({ to: null })], options())
     expect(wires).toEqual([])

@@ -63,7 +63,19 @@ export function fastenersCsv({ fasteners }: FittingResult): string {
 
 /** One row per wire, mirror images among them. */
 export function wiresCsv({ wires }: FittingResult): string {
-  const head = ['id', 'name', 'twin', 'from', 'to', 'length_mm', 'cut_mm', 'drop_V', 'drop_percent', 'needed_mm2']
+  const head = [
+    'id',
+    'name',
+    'twin',
+    'from',
+    'to',
+    'length_mm',
+    'cut_mm',
+    'drop_V',
+    'drop_percent',
+    'allowed_percent',
+    'needed_mm2',
+  ]
   const known = (v: number | null, digits: number) => (v === null ? '' : fixed(v, digits))
   const rows = wires.map((w) => [
     w.id,
@@ -75,6 +87,7 @@ export function wiresCsv({ wires }: FittingResult): string {
     fixed(w.cut_mm, 0),
     known(w.drop_V, 3),
     known(w.drop === null ? null : 100 * w.drop, 2),
+    fixed(100 * w.allowed, 1),
     known(w.needed_mm2, 3),
   ])
   return table(head, rows)

@@ -6,83 +6,35 @@
  * the keys of the results it reads. Equal keys mean equal results, in the page, in Node and in tests; a change recomputes
  * only what read it, and undo finds the old results still warm.
  */
-import { type AnalysisRequest, type AnalysisResult, analysisStep } from './analysis'
-import { type BuildRequest, type BuildResult, buildStep } from './build-plan'
+import { analysisStep } from './analysis'
+import { buildStep } from './build-plan'
+import { clearanceStep, ZONES } from './clearance'
+import { datumStep } from './datum'
+import { type FittingItem, fittingStep, type SeatItem, seatsStep } from './fitting'
 import {
-  type BearingTube,
-  type ClearanceRequest,
-  type ClearanceResult,
-  clearanceStep,
-  type ImportedMesh,
-  requiredGap_mm,
-  ZONES,
-} from './clearance'
-import { type DatumRequest, type DatumResult, datumStep } from './datum'
-import {
-  type FittingItem,
-  type FittingRequest,
-  type FittingResult,
-  fittingStep,
-  type SeatItem,
-  type SeatsRequest,
-  type SeatsResult,
-  seatsStep,
-} from './fitting'
-import { type FrameRequest, type FrameResult, frameStep } from './frame'
-import { type Direction, IDENTITY, multiply, transformPoint } from './geometry/axes'
-import type { Steps } from './geometry/kernel'
-import { type Mesh, transformMesh } from './geometry/mesh'
-import { tanDeg } from './geometry/portable-math'
+  askedGaps_mm,
+  bearingTubesInJob,
+  beddedTubes,
+  inJobAxes,
+  jointed,
+  made,
+  placedPart,
+  seatedFittings,
+  seatedShells,
+  trustedNoise_mm,
+  tubesInJob,
+  wayBack,
+} from './flow-readings'
+import type { FlowResults, FlowStep, FlowTable } from './flow-types'
+import { frameStep } from './frame'
 import type { Finding } from './geometry/trouble'
 import { hashOf } from './job/canonical'
-import type { FittingEntry, ImportedEntry, Job, MeshAsset } from './job/job'
-import { type LengthUnit, type ScanRequest, type ScanResult, scanStep } from './scan'
-import { type ToolingRequest, type ToolingResult, toolingStep } from './tooling'
+import type { Job } from './job/job'
+import { scanStep } from './scan'
+import { toolingStep } from './tooling'
 
-export interface FlowMap {
-  scan: { request: ScanRequest; result: ScanResult }
-  frame: { request: FrameRequest; result: FrameResult }
-  datum: { request: DatumRequest; result: DatumResult }
-  clearance: { request: ClearanceRequest; result: ClearanceResult }
-  /** Of the fitting folder: what is set into the shells for what stands on them. (docs/decisions/0004) */
-  seats: { request: SeatsRequest; result: SeatsResult }
-  fitting: { request: FittingRequest; result: FittingResult }
-  analysis: { request: AnalysisRequest; result: AnalysisResult }
-  tooling: { request: ToolingRequest; result: ToolingResult }
-  build: { request: BuildRequest; result: BuildResult }
-}
-
-export type FlowStep = keyof FlowMap
-export type FlowResults = { readonly [N in FlowStep]?: FlowMap[N]['result'] }
-
-/** A mesh file that a step reads besides the scan. */
-export interface MeshUse {
-  readonly mesh: MeshAsset
-  readonly unit: 'auto' | LengthUnit
-}
-
-/** What a request is put together from, besides the job. */
-export interface Given {
-  /** Bytes of an asset. @throws Refused `asset-missing` */
-  readonly bytes: (asset: string) => Uint8Array
-  /** A mesh that the step's `meshes` named, read beforehand. */
-  readonly part: (use: MeshUse) => Mesh<'part'>
-  readonly results: FlowResults
-}
-
-export interface FlowRow<N extends FlowStep> {
-  readonly name: N
-  /** Raised when the step's mathematics change, so that kept results of older programs are not taken for new ones. */
-  readonly version: number
-  readonly after: readonly FlowStep[]
-  readonly reads: (job: Job) => unknown
-  /** Mesh files of the job that the request needs; each is read once. Left out: none. */
-  readonly meshes?: (job: Job) => readonly MeshUse[]
-  readonly request: (job: Job, given: Given) => FlowMap[N]['request']
-  readonly run: (request: FlowMap[N]['request']) => Steps<FlowMap[N]['result']>
-}
-
-export type FlowTable = { readonly [N in FlowStep]: FlowRow<N> }
+export { seatedResults, trustedNoise_mm } from './flow-readings'
+export type { FlowMap, FlowResults, FlowRow, FlowStep, FlowTable, Given, MeshUse } from './flow-types'
 
 export const FLOW: FlowTable = {
   scan: {
@@ -139,7 +91,7 @@ export const FLOW: FlowTable = {
         noise_mm: trustedNoise_mm(scan, frame),
         settings,
         facetGap_mm: askedGaps_mm(job, results),
-        bearing: bearingTubes(job, results),
+        bearing: beddedTubes(job, results),
         imported: {
           underside: inJobAxes(imported.underside, part, datum),
           topside: inJobAxes(imported.topside, part, datum),
@@ -200,7 +152,7 @@ export const FLOW: FlowTable = {
   },
   fitting: {
     name: 'fitting',
-    version: 6,
+    version: 7,
     after: ['frame', 'datum', 'clearance', 'seats'],
     reads: (job) => ({
       gap: job.clearance.gap_mm,
@@ -236,7 +188,7 @@ export const FLOW: FlowTable = {
         topside: shells.topside.face,
         underside: shells.underside.face,
         shells: { topside: jointed(shells.topside), underside: jointed(shells.underside) },
-        tubes: tubesInJob(job, results),
+        tubes: tubesInJob(job, results).map(({ id: _, ...tube }) => tube),
         gap_mm: job.clearance.gap_mm,
         vessel: job.vessel,
         people: job.people,
@@ -341,7 +293,7 @@ export const FLOW: FlowTable = {
             at: h.onFace ?? h.at,
             diameter_mm: h.diameter_mm,
           })),
-        supports: bearingAxes(job, results),
+        supports: bearingTubesInJob(job, results).map(({ name, axis }) => ({ name, axis })),
         bond_mm: job.clearance.bond_mm,
         flange_mm: job.clearance.flange_mm,
         settings: job.build,
@@ -372,144 +324,3 @@ export function flowKeys(job: Job): Readonly<Record<FlowStep, string>> {
 /** Findings of all results at hand, in the order of the work. */
 export const findingsOf = (results: FlowResults): readonly Finding[] =>
   FLOW_ORDER.flatMap((name) => results[name]?.findings ?? [])
-
-function made<N extends FlowStep>(results: FlowResults, name: N): FlowMap[N]['result'] {
-  const result = results[name]
-  if (!result) throw new Error(`flow: the result of ${name} is asked for before it is made`)
-  return result
-}
-
-function seatedFittings(job: Job) {
-  return job.fittings.filter((f) => f.seat.kind !== 'none')
-}
-
-/** The shells as they are to be made: those of the clearance step, with seats and chases where there are any. */
-function seatedShells(results: FlowResults): ClearanceResult {
-  made(results, 'seats')
-  return seatedResults(results).clearance!
-}
-
-const seatedBefore = new WeakMap<SeatsResult, { from: ClearanceResult; result: ClearanceResult }>()
-
-/**
- * The same results with the seated shells and their certificate in the place of the plain ones. Seats that were made from
- * other shells (stale ones, while the page works) leave them as they are. The same results give the same object.
- */
-export function seatedResults(results: FlowResults): FlowResults {
-  const { clearance, seats } = results
-  if (!clearance || !seats || (!seats.topside && !seats.underside)) return results
-  if (seats.from.topside !== clearance.topside.face.id || seats.from.underside !== clearance.underside.face.id)
-    return results
-  const known = seatedBefore.get(seats)
-  if (known?.from === clearance) return { ...results, clearance: known.result }
-  const result: ClearanceResult = {
-    ...clearance,
-    topside: seats.topside ?? clearance.topside,
-    underside: seats.underside ?? clearance.underside,
-    certificate: seats.certificate ?? clearance.certificate,
-  }
-  seatedBefore.set(seats, { from: clearance, result })
-  return { ...results, clearance: result }
-}
-
-/** The larger of the two estimates: smoothed scans fool the patches, scans without tubes have no other. The user's word wins. */
-export function trustedNoise_mm(scan: ScanResult, frame: FrameResult): number {
-  if (scan.health.noiseFrom === 'user' || !Number.isFinite(frame.noise_mm)) return scan.health.noise_mm
-  return Math.max(scan.health.noise_mm, frame.noise_mm)
-}
-
-/** Own gaps of marked tubes, facet by facet; null where no tube has one. */
-function facetGaps_mm(job: Job, frame: FrameResult): Float32Array | null {
-  const gapOfTube = frame.tubes.map((tube) => {
-    const mark = job.frame.tubes[tube.id]
-    if (!mark) return null
-    // A bearing tube without a gap of its own carries the top on the bond line.
-    return mark.gap_mm ?? (mark.role === 'bearing' ? job.clearance.bond_mm : null)
-  })
-  if (gapOfTube.every((gap) => gap === null)) return null
-  const gaps = new Float32Array(frame.tubeOfFacet.length)
-  for (let f = 0; f < gaps.length; f++) gaps[f] = gapOfTube[frame.tubeOfFacet[f]!] ?? job.clearance.gap_mm
-  return gaps
-}
-
-/** What each facet asks for, regions and allowance included; null where the gap of the job holds for all. */
-const askedGaps_mm = (job: Job, results: FlowResults): Float32Array | null =>
-  requiredGap_mm(made(results, 'datum').mesh, facetGaps_mm(job, made(results, 'frame')), job.clearance)
-
-/** The tubes that the top is bedded on, with the facets that belong to them. */
-function bearingTubes(job: Job, results: FlowResults): BearingTube[] {
-  const { tubes, tubeOfFacet } = made(results, 'frame')
-  const axes = bearingAxes(job, results)
-  return tubes
-    .map((tube, number) => ({ tube, number, mark: job.frame.tubes[tube.id] }))
-    .filter(({ mark }) => mark?.role === 'bearing')
-    .map(({ tube, number, mark }, k) => ({
-      id: tube.id,
-      name: axes[k]!.name,
-      gap_mm: mark?.gap_mm ?? job.clearance.bond_mm,
-      radius_mm: tube.diameter_mm / 2,
-      closed: tube.closed,
-      axis: Float64Array.from(axes[k]!.axis.flat()),
-      facets: Uint32Array.from(tubeOfFacet.keys()).filter((f) => tubeOfFacet[f] === number),
-    }))
-}
-
-/** An imported shell where it stands in the job: its own motion first, then that of the scan's axes if it was drawn in those. */
-function inJobAxes(entry: ImportedEntry | null, part: Given['part'], datum: DatumResult): ImportedMesh | null {
-  if (!entry) return null
-  const motion = entry.axes === 'scan' ? datum.motion : IDENTITY
-  const matrix = entry.matrix ? multiply(motion, entry.matrix) : motion
-  return { name: entry.mesh.name, mesh: transformMesh(part(entry), matrix, 'job') }
-}
-
-/** From the seat back along a leaning way: x forward, y to port, z up. */
-function wayBack({ fromAhead_deg, fromPort_deg }: NonNullable<Job['clearance']['approach']>): Direction<'job'> {
-  const x = tanDeg(fromAhead_deg)
-  const y = tanDeg(fromPort_deg)
-  const length = Math.sqrt(x * x + y * y + 1)
-  return [x / length, y / length, 1 / length]
-}
-
-/** Axes of the tubes that the top bears on, job axes. */
-function bearingAxes(job: Job, results: FlowResults): BuildRequest['supports'] {
-  const { motion } = made(results, 'datum')
-  return made(results, 'frame')
-    .tubes.filter((t) => job.frame.tubes[t.id]?.role === 'bearing')
-    .map((t) => ({
-      name: job.frame.tubes[t.id]?.name ?? t.id,
-      axis: Array.from({ length: t.axis.length / 3 }, (_, i) =>
-        transformPoint(motion, [t.axis[3 * i]!, t.axis[3 * i + 1]!, t.axis[3 * i + 2]!]),
-      ),
-    }))
-}
-
-/** All tubes as the fitting step sees them: name, axis in job axes, radius. */
-function tubesInJob(job: Job, results: FlowResults): FittingRequest['tubes'] {
-  const { motion } = made(results, 'datum')
-  return made(results, 'frame').tubes.map((t) => ({
-    name: job.frame.tubes[t.id]?.name ?? t.id,
-    axis: Array.from({ length: t.axis.length / 3 }, (_, i) =>
-      transformPoint(motion, [t.axis[3 * i]!, t.axis[3 * i + 1]!, t.axis[3 * i + 2]!]),
-    ),
-    radius_mm: t.diameter_mm / 2,
-  }))
-}
-
-/** A shell's solid, and the facets of its face by which it is joined to the other: its flange, or its skirt where it has none. */
-function jointed({ solid, zone }: ClearanceResult['topside']) {
-  const by = zone.includes(ZONES.indexOf('flange')) ? 'flange' : 'skirt'
-  return { solid, joint: zone.map((z) => (ZONES[z] === by ? 1 : 0)) }
-}
-
-/** What a fitting and the seat under it have to know alike. */
-const placedPart = (f: FittingEntry, mesh: Mesh<'part'>) => ({
-  id: f.id,
-  name: f.name,
-  mesh,
-  on: f.on,
-  at_mm: f.at_mm,
-  turn_deg: f.turn_deg,
-  upright: f.upright,
-  mirror: f.mirror,
-  baseNormal: f.baseNormal,
-})

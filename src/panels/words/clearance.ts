@@ -1,0 +1,97 @@
+/** Words of the clearance slip: outline, shape, shells from files. */
+import type { ShellRole } from '../../core/job'
+
+export const outlineWords = {
+  label: 'Outline in plan',
+  silhouette: 'by the frame',
+  polygon: 'as drawn',
+  drawn: (count: number, mirrored: boolean) => `${count} points${mirrored ? ' to port, mirrored' : ''}`,
+  none: 'the frame seen from above, with gap and overhang',
+  where: 'a DXF stays where it was drawn, x forward; an SVG is laid over the middle of the top',
+  take: 'take it from a drawing, DXF or SVG',
+} as const
+
+export const shapeWords = {
+  regions: (count: number) =>
+    count === 0
+      ? 'Gaps of its own for a region'
+      : `${count} region${count > 1 ? 's' : ''} with ${count > 1 ? 'their' : 'its'} own gap`,
+  regionsHint: 'metal inside the box asks for its own gap; of two that overlap the later one holds',
+  region: (n: number) => `region ${n}`,
+  regionAdded: (name: string) => `${name} added`,
+  regionChanged: (name: string) => `${name} changed`,
+  regionGone: (name: string) => `${name} taken away`,
+  addRegion: 'add a region about the closest place',
+  regionGap: 'Gap there',
+  noMetal: 'no metal in the box',
+  farOff: 'nothing of the surface within 1 m',
+  measured: (least: string) => `${least} measured`,
+  name: 'Name',
+  away: 'take it away',
+  allowance: 'allowance',
+  laminate: 'Allowance for laminate',
+  laminateHint: 'kept beyond every gap',
+  shrinkage: 'Shrinkage, %',
+  shrinkageHint: 'of the part against its mould, about the middle of the plan',
+  water: 'Rain on the topside',
+  level: 'level',
+  dry: 'none stands',
+  ponds: (count: number, area: string, depth: string) => `${count} pond${count > 1 ? 's' : ''}, ${area}, ${depth} deep`,
+  trim: (n: number) => `trim ${n}`,
+  trimAdded: (name: string) => `${name} added`,
+  trimChanged: (name: string) => `${name} changed`,
+  trimGone: (name: string) => `${name} taken away`,
+  addTrim: 'look at another trim',
+  bosses: (count: number) =>
+    count === 0
+      ? 'Bosses over metal that stands proud'
+      : `${count} boss${count > 1 ? 'es' : ''} over metal that stands proud`,
+  bossesHint:
+    'metal in the circle is cleared by a rise of its own instead of lifting the whole sheet; a symmetric top has it on both sides',
+  boss: (n: number) => `boss ${n}`,
+  bossAdded: (name: string) => `${name} added`,
+  bossChanged: (name: string) => `${name} changed`,
+  bossGone: (name: string) => `${name} taken away`,
+  addBoss: 'add a boss over the closest place',
+  bossAt: ['Middle, x', 'Middle, y'],
+  bossRadius: 'Radius in plan',
+  bossDraft: 'Draft of its wall',
+  rises: (by: string) => `rises ${by} above the sheet`,
+  lands: 'Landing strips on bearing tubes',
+  noLands: 'none',
+  flat: 'flat',
+  saddle: 'round about the tube',
+  landsHint: 'the inner surface comes down on to the tubes marked as bearing, so that the bedding is even',
+  landsChanged: 'landing strips',
+  landWidth: 'Width of a strip',
+  landDraft: 'Draft of its sides',
+  bearing: 'Gap along the bearing tubes',
+  notUnder: 'no surface within 100 mm',
+  bedding: (asked: string, least: string, mean: string, largest: string) =>
+    `${asked} asked; ${least} least, ${mean} mean, ${largest} largest`,
+  curve: (name: string) => `gap along ${name}`,
+} as const
+
+export const shellsWords = {
+  heading: 'Shells from a file',
+  drawn: 'drawn here',
+  take: (role: ShellRole) => `take a mesh as the ${role}`,
+  again: 'draw it again',
+  checked: 'as it came',
+  axes: (role: ShellRole) => `Axes of the ${role}`,
+  jobAxes: 'those of the job',
+  scanAxes: 'those of the scan’s file',
+  unit: (role: ShellRole) => `Unit of the ${role}`,
+  way: 'The way on to the frame',
+  down: 'straight down',
+  approach: 'along the approach',
+  free: (left: string) => `free, ${left} left`,
+  clear: 'free, nothing lies over it',
+  touches: (above: string) => `touches ${above} above its seat`,
+  fromAhead: 'Approach from ahead',
+  fromPort: 'Approach from port',
+  none: 'none',
+  leans: 'how far the way leans; empty: not tried',
+  hold: 'Hold it off its seat',
+  exact: 'measured along the straight way alone; turning it on the way is not tried',
+} as const

@@ -1,0 +1,9 @@
+/** Every word of column, batten, slips and release page that is not made of figures. Translating begins here. */
+
+export * from './analysis'
+export * from './build'
+export * from './clearance'
+export * from './column'
+export * from './fitting'
+export * from './release'
+export * from './tooling'

@@ -11,6 +11,15 @@ export const outlineWords = {
   take: 'take it from a drawing, DXF or SVG',
 } as const
 
+/** Of a list of named things. */
+export const listWords = {
+  name: 'Name',
+  added: (name: string) => `${name} added`,
+  changed: (name: string) => `${name} changed`,
+  gone: (name: string) => `${name} taken away`,
+  away: 'take it away',
+} as const
+
 export const shapeWords = {
   regions: (count: number) =>
     count === 0
@@ -18,16 +27,11 @@ export const shapeWords = {
       : `${count} region${count > 1 ? 's' : ''} with ${count > 1 ? 'their' : 'its'} own gap`,
   regionsHint: 'metal inside the box asks for its own gap; of two that overlap the later one holds',
   region: (n: number) => `region ${n}`,
-  regionAdded: (name: string) => `${name} added`,
-  regionChanged: (name: string) => `${name} changed`,
-  regionGone: (name: string) => `${name} taken away`,
   addRegion: 'add a region about the closest place',
   regionGap: 'Gap there',
   noMetal: 'no metal in the box',
   farOff: 'nothing of the surface within 1 m',
   measured: (least: string) => `${least} measured`,
-  name: 'Name',
-  away: 'take it away',
   allowance: 'allowance',
   laminate: 'Allowance for laminate',
   laminateHint: 'kept beyond every gap',
@@ -38,9 +42,6 @@ export const shapeWords = {
   dry: 'none stands',
   ponds: (count: number, area: string, depth: string) => `${count} pond${count > 1 ? 's' : ''}, ${area}, ${depth} deep`,
   trim: (n: number) => `trim ${n}`,
-  trimAdded: (name: string) => `${name} added`,
-  trimChanged: (name: string) => `${name} changed`,
-  trimGone: (name: string) => `${name} taken away`,
   addTrim: 'look at another trim',
   bosses: (count: number) =>
     count === 0
@@ -49,9 +50,6 @@ export const shapeWords = {
   bossesHint:
     'metal in the circle is cleared by a rise of its own instead of lifting the whole sheet; a symmetric top has it on both sides',
   boss: (n: number) => `boss ${n}`,
-  bossAdded: (name: string) => `${name} added`,
-  bossChanged: (name: string) => `${name} changed`,
-  bossGone: (name: string) => `${name} taken away`,
   addBoss: 'add a boss over the closest place',
   bossAt: ['Middle, x', 'Middle, y'],
   bossRadius: 'Radius in plan',

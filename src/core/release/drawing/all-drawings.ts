@@ -11,7 +11,7 @@ import type { Bands } from './field-plan'
 import { flatSheet } from './flat-sheet'
 import { gapGraph } from './gap-graph'
 import { closestSheet, mapSheet, planSheet, profileSheet, stationSheet, stationsOf } from './sheets'
-import { costSheet, layerSheet, setupSheet } from './tool-sheets'
+import { costSheet, setupSheet } from './tool-sheets'
 
 export interface NamedDrawing {
   /** `plan`, `section-3`: the file is `drawing-<name>.svg`. */
@@ -120,7 +120,6 @@ export function* allDrawings(job: Job, results: ReleaseResults): Steps<NamedDraw
     add('tool-cost', costSheet(results.tooling))
     for (const tool of results.tooling.tools) {
       add(`tool-${tool.role}-set-up`, setupSheet(tool))
-      add(`tool-${tool.role}-layers`, layerSheet(tool))
       add(`boards-${tool.role}`, boardSheet(tool))
       add(`passes-${tool.role}`, passSheet(tool))
       yield { fraction: 1, label: 'tools' }

@@ -4,6 +4,7 @@ import {
   area,
   BLUE,
   type Box,
+  corners,
   type Drawing,
   INK,
   INK_2,
@@ -23,14 +24,13 @@ const WIDE = 178
 const PASSES_DRAWN = 90
 const POINTS_DRAWN = 120
 
-const corners = (r: { x0: number; y0: number; x1: number; y1: number }): Place2[] => [
-  [r.x0, r.y0],
-  [r.x1, r.y0],
-  [r.x1, r.y1],
-  [r.x0, r.y1],
-]
+const NUMBER_MM = 2.1
+/** Whether the number of its board can be read on a piece; those of slivers stand in boards.csv alone. */
+export const roomForNumber = (piece: Box, scale: number): boolean =>
+  Math.min(piece.x1 - piece.x0, piece.y1 - piece.y0) * scale > 1.1 * NUMBER_MM
 
-function planOf(tool: ToolPlan): Box {
+/** The blank of a tool in plan, tool axes. */
+export function planOf(tool: ToolPlan): Box {
   const box = { x0: Infinity, y0: Infinity, x1: -Infinity, y1: -Infinity }
   for (const c of tool.stock.sections) {
     box.x0 = Math.min(box.x0, c.x0)
@@ -65,12 +65,14 @@ function layerShapes(tool: ToolPlan, layer: StockLayer, k: number, put: (p: Plac
     ...layer.pieces.map((p) => area([corners(p).map(put)], LAMINATE, INK, 0.15)),
     ...layer.region.map((path) => outline(path.map(put), BLUE, 0.3)),
     ...(tool.stock.sections.length > 1 ? tool.stock.sections.map((c) => cut(c, put)) : []),
-    ...layer.pieces.map((p) =>
-      words(put([(p.x0 + p.x1) / 2, (p.y0 + p.y1) / 2 - 1 / scale]), String(p.board + 1), {
-        anchor: 'middle',
-        size: 2.1,
-      }),
-    ),
+    ...layer.pieces
+      .filter((p) => roomForNumber(p, scale))
+      .map((p) =>
+        words(put([(p.x0 + p.x1) / 2, (p.y0 + p.y1) / 2 - 1 / scale]), String(p.board + 1), {
+          anchor: 'middle',
+          size: NUMBER_MM,
+        }),
+      ),
     words(
       put([plan.x0, plan.y0 - 3.6 / scale]),
       `layer ${k + 1}, z ${minus(layer.z0_mm)} to ${minus(layer.z1_mm)} mm, ${layer.pieces.length} pieces`,

@@ -164,3 +164,10 @@ export const padded = ({ x0, y0, x1, y1 }: Box, left: number, low: number, right
 /** The scale at which a box is so many millimetres wide on paper, and no higher than a limit. */
 export const scaleFor = (box: Box, wide: number, high = Infinity): number =>
   Math.min(wide / (box.x1 - box.x0), high / (box.y1 - box.y0))
+
+export const corners = ({ x0, y0, x1, y1 }: Box): Place2[] => [
+  [x0, y0],
+  [x1, y0],
+  [x1, y1],
+  [x0, y1],
+]

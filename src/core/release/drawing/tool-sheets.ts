@@ -1,13 +1,14 @@
-/** What a tool shop is shown of each tool: the set-up with its lay-up of boards, and cost over the number of parts. */
+/** What a tool shop is shown of each tool: its set-up, and cost over the number of parts. */
 import type { ToolingResult, ToolPlan } from '../../tooling'
+import { planOf, roomForNumber } from './board-sheets'
 import {
   area,
   BLUE,
   circle,
+  corners,
   type Drawing,
   INK,
   INK_2,
-  LAMINATE,
   LEAD,
   line,
   outline,
@@ -24,14 +25,9 @@ const LAYER_INK = ['#efe9db', '#e2d8c3'] as const
 /** Plan in tool axes: boards of the first layer, block, trim line, seats of the datum balls, pieces for the machine. */
 export function setupSheet(tool: ToolPlan): Drawing {
   const { stock, trim, marks } = tool
-  let [x0, x1, y0, y1] = [Infinity, -Infinity, Infinity, -Infinity]
-  for (const c of stock.sections) {
-    x0 = Math.min(x0, c.x0)
-    x1 = Math.max(x1, c.x1)
-    y0 = Math.min(y0, c.y0)
-    y1 = Math.max(y1, c.y1)
-  }
+  const { x0, x1, y0, y1 } = planOf(tool)
   const pad = 0.04 * (x1 - x0)
+  const scale = WIDE_MM / (x1 - x0 + 2 * pad)
   const rim: Place2[] = []
   for (let k = 0; k < trim.length; k += 3) rim.push([trim[k]!, trim[k + 1]!])
   const first = stock.layers[0]
@@ -44,11 +40,19 @@ export function setupSheet(tool: ToolPlan): Drawing {
       ),
     ),
     ...(first?.pieces ?? []).flatMap((p, i): Shape[] => [
-      area([box(p)], LAYER_INK[i % 2]!, INK_2, 0.15),
-      words([(p.x0 + p.x1) / 2, (p.y0 + p.y1) / 2], String(p.board + 1), { anchor: 'middle', ink: INK_2, size: 1.8 }),
+      area([corners(p)], LAYER_INK[i % 2]!, INK_2, 0.15),
+      ...(roomForNumber(p, scale)
+        ? [
+            words([(p.x0 + p.x1) / 2, (p.y0 + p.y1) / 2], String(p.board + 1), {
+              anchor: 'middle',
+              ink: INK_2,
+              size: 1.8,
+            }),
+          ]
+        : []),
     ]),
     outline(rim, BLUE, 0.35),
-    ...(stock.sections.length > 1 ? stock.sections.map((c) => outline(box(c), LEAD, 0.3)) : []),
+    ...(stock.sections.length > 1 ? stock.sections.map((c) => outline(corners(c), LEAD, 0.3)) : []),
     ...marks.flatMap((m): Shape[] => [
       area([circle([m.at[0], m.at[1]], 0.012 * (x1 - x0))], '#fbf8f1', INK, 0.3),
       words([m.at[0], m.at[1] + 0.02 * (x1 - x0)], m.name, { anchor: 'middle' }),
@@ -75,41 +79,7 @@ export function setupSheet(tool: ToolPlan): Drawing {
   return {
     title: `Set-up of the tool of the ${tool.role}, first layer of boards`,
     box: { x0: x0 - pad, y0: y0 - pad, x1: x1 + pad, y1: y1 + pad },
-    scale: WIDE_MM / (x1 - x0 + 2 * pad),
-    shapes,
-  }
-}
-
-/** Layers from the side: each with its height, the number of its pieces, and the boards they are sawn from. */
-export function layerSheet(tool: ToolPlan): Drawing | null {
-  const { layers, sections } = tool.stock
-  if (layers.length === 0) return null
-  let [x0, x1] = [Infinity, -Infinity]
-  for (const c of sections) {
-    x0 = Math.min(x0, c.x0)
-    x1 = Math.max(x1, c.x1)
-  }
-  const wide = x1 - x0
-  const [low, high] = [layers[0]!.z0_mm, layers.at(-1)!.z1_mm]
-  // Layers are thin beside their length: heights are drawn so that a line of text fits into each.
-  const tall = (0.055 * wide * layers.length) / (high - low)
-  const shapes = layers.flatMap((layer, i): Shape[] => {
-    const [left, right] = [Math.min(...layer.pieces.map((p) => p.x0)), Math.max(...layer.pieces.map((p) => p.x1))]
-    const [z0, z1] = [(layer.z0_mm - low) * tall, (layer.z1_mm - low) * tall]
-    return [
-      area([box({ x0: left, x1: right, y0: z0, y1: z1 })], i % 2 === 0 ? LAMINATE : LAYER_INK[0], INK, 0.2),
-      words(
-        [(left + right) / 2, (z0 + z1) / 2 - 0.012 * wide],
-        `layer ${i + 1}: ${layer.z0_mm.toFixed(0).replace('-', '−')} to ${layer.z1_mm.toFixed(0).replace('-', '−')} mm, ${layer.pieces.length} ${layer.pieces.length === 1 ? 'piece' : 'pieces'}`,
-        { anchor: 'middle', size: 2 },
-      ),
-    ]
-  })
-  const pad = 0.03 * wide
-  return {
-    title: `Layers of the tool of the ${tool.role}, heights not to scale`,
-    box: { x0: x0 - pad, y0: -pad, x1: x1 + pad, y1: (high - low) * tall + pad },
-    scale: WIDE_MM / (wide + 2 * pad),
+    scale,
     shapes,
   }
 }
@@ -157,10 +127,3 @@ export function costSheet({ choice }: ToolingResult): Drawing {
     ],
   }
 }
-
-const box = ({ x0, y0, x1, y1 }: { x0: number; y0: number; x1: number; y1: number }): Place2[] => [
-  [x0, y0],
-  [x1, y0],
-  [x1, y1],
-  [x0, y1],
-]

@@ -4,7 +4,10 @@
  */
 
 import type { Job } from '../../job'
-import type { Range, StockLayer, ToolingResult, ToolPlan } from '../../tooling'
+import type { Range, ToolingResult, ToolPlan } from '../../tooling'
+import { boardSheet } from '../drawing/board-sheets'
+import { svgOf } from '../drawing/svg'
+import { costSheet, setupSheet } from '../drawing/tool-sheets'
 import { escaped } from './html'
 
 export interface OrderInput {
@@ -29,7 +32,7 @@ export function toolingOrderHtml(input: OrderInput): string {
 is no machine program; times are estimates from the rates of the job.</p></header>
 ${section('What', whatTable(tooling))}
 ${tooling.tools.map((tool) => toolSection(tool, s)).join('')}
-${section('Direct or plug', classPlot(tooling), classWords(tooling))}
+${section('Direct or plug', svgOf(costSheet(tooling)), '<p><small>Solid: direct mould. Dashed: plug and production mould. Red: where the cheaper one changes.</small></p>', classWords(tooling))}
 ${section('Terms', termsTable(job))}
 ${section('Geometry', filesTable(input))}
 </body></html>
@@ -41,8 +44,8 @@ const STYLE = `
 h1{font-size:28px;margin:0}h2{font-size:20px;margin:32px 0 10px;padding-bottom:5px;border-bottom:2px solid #1b5a94}h3{font-size:16px;margin:18px 0 6px}
 header p{margin:4px 0;color:#565b5c}.caution{color:#b0381a;font-weight:700}table{border-collapse:collapse;width:100%}
 th,td{text-align:left;padding:4px 8px 4px 0;border-bottom:1px solid #cfc8b9;font-weight:400;vertical-align:top}td.n,th.n{text-align:right}th{color:#565b5c}
-svg{width:100%;height:auto;margin:8px 0;border:1px solid #1e2428;background:#fbf8f1}small{color:#565b5c}.layers{display:grid;grid-template-columns:1fr 1fr;gap:8px}.bad{color:#b0381a;font-weight:700}
-@media print{body{padding:0}h2{break-after:avoid}tr,svg,figure{break-inside:avoid}}figure{margin:0}figcaption{font-size:13px;color:#565b5c}`
+svg{width:100%;height:auto;margin:8px 0;border:1px solid #1e2428;background:#fbf8f1}.set-up{max-width:560px}small{color:#565b5c}.bad{color:#b0381a;font-weight:700}
+@media print{body{padding:0}h2{break-after:avoid}tr,svg{break-inside:avoid}}`
 
 const section = (title: string, ...body: string[]): string => `<section><h2>${title}</h2>${body.join('')}</section>`
 const mm = (v: number, digits = 0): string => `${v.toFixed(digits).replace('-', '−')} mm`
@@ -68,70 +71,18 @@ function toolSection(tool: ToolPlan, s: Job['tooling']): string {
   return section(
     nameOf(tool),
     '<h3>Set-up and datum</h3>',
-    setupDrawing(tool),
+    `<div class="set-up">${svgOf(setupSheet(tool))}</div>`,
     marksTable(tool),
     '<h3>Stock</h3>',
     stockWords(tool, s),
-    `<div class="layers">${tool.stock.layers.map((layer, i) => layerDrawing(tool, layer, i)).join('')}</div>`,
+    svgOf(boardSheet(tool)),
+    '<p><small>The number on a piece is that of the board it is sawn from; numbers of slivers stand in boards.csv. Blue is the slice that the layer has to cover.</small></p>',
     '<h3>Cutters</h3>',
     cutterTable(tool),
     finishWords(tool, s),
     '<h3>Time</h3>',
     timeTable(tool),
   )
-}
-
-const num = (v: number): string => v.toFixed(1)
-
-/** Plan of the tool: block, trim line, datum balls, axes, pieces for the machine. x to the right, y up. */
-function setupDrawing(tool: ToolPlan): string {
-  const { trim, stock, marks } = tool
-  const box = viewBox(tool)
-  const points: string[] = []
-  for (let k = 0; k < trim.length; k += 3) points.push(`${num(trim[k]!)},${num(-trim[k + 1]!)}`)
-  const outer = stock.layers[0]?.region ?? []
-  const shapes = [
-    ...outer.map((path) => polygon(path, 'fill="#efe9db" stroke="#1e2428" stroke-width="4"')),
-    `<polygon points="${points.join(' ')}" fill="none" stroke="#1b5a94" stroke-width="5" stroke-dasharray="40 14"/>`,
-    `<line x1="0" y1="0" x2="260" y2="0" stroke="#b0381a" stroke-width="6"/><line x1="0" y1="0" x2="0" y2="-260" stroke="#b0381a" stroke-width="6"/>`,
-    `<text x="280" y="16" font-size="56" fill="#b0381a">x</text><text x="-16" y="-280" font-size="56" fill="#b0381a">y</text>`,
-    ...marks.map(
-      (m) =>
-        `<circle cx="${num(m.at[0])}" cy="${num(-m.at[1])}" r="22" fill="#fff" stroke="#1e2428" stroke-width="5"/><text x="${num(m.at[0])}" y="${num(-m.at[1] - 36)}" font-size="54" text-anchor="middle" fill="#1e2428">${escaped(m.name)}</text>`,
-    ),
-  ]
-  if (stock.sections.length > 1)
-    for (const c of stock.sections)
-      shapes.push(
-        `<rect x="${num(c.x0)}" y="${num(-c.y1)}" width="${num(c.x1 - c.x0)}" height="${num(c.y1 - c.y0)}" fill="none" stroke="#b0381a" stroke-width="4" stroke-dasharray="12 10"/>`,
-      )
-  return `<svg viewBox="${box}" role="img" aria-label="Set-up: block, trim line, datum balls and axes">${shapes.join('')}</svg>`
-}
-
-function viewBox(tool: ToolPlan): string {
-  let [x0, x1, y0, y1] = [Infinity, -Infinity, Infinity, -Infinity]
-  for (const c of tool.stock.sections) {
-    x0 = Math.min(x0, c.x0)
-    x1 = Math.max(x1, c.x1)
-    y0 = Math.min(y0, c.y0)
-    y1 = Math.max(y1, c.y1)
-  }
-  const pad = 0.06 * (x1 - x0)
-  return [x0 - pad, -y1 - pad, x1 - x0 + 2 * pad, y1 - y0 + 2 * pad].map(num).join(' ')
-}
-
-const polygon = (path: readonly (readonly [number, number])[], style: string): string =>
-  `<polygon points="${path.map(([x, y]) => `${num(x)},${num(-y)}`).join(' ')}" ${style}/>`
-
-function layerDrawing(tool: ToolPlan, layer: StockLayer, index: number): string {
-  const rects = layer.pieces
-    .map(
-      (p) =>
-        `<rect x="${num(p.x0)}" y="${num(-p.y1)}" width="${num(p.x1 - p.x0)}" height="${num(p.y1 - p.y0)}" fill="#e8d3a6" stroke="#1e2428" stroke-width="4"/><text x="${num((p.x0 + p.x1) / 2)}" y="${num(-(p.y0 + p.y1) / 2 + 22)}" font-size="58" text-anchor="middle" fill="#565b5c">${p.board + 1}</text>`,
-    )
-    .join('')
-  const region = layer.region.map((path) => polygon(path, 'fill="none" stroke="#1b5a94" stroke-width="5"')).join('')
-  return `<figure><svg viewBox="${viewBox(tool)}" role="img" aria-label="Layer ${index + 1}">${rects}${region}</svg><figcaption>layer ${index + 1}, z ${layer.z0_mm.toFixed(0).replace('-', '−')} to ${layer.z1_mm.toFixed(0).replace('-', '−')} mm: ${layer.pieces.length} pieces; the number is the board it is sawn from</figcaption></figure>`
 }
 
 function marksTable(tool: ToolPlan): string {
@@ -176,30 +127,6 @@ function timeTable(tool: ToolPlan): string {
     )
     .join('')
   return `<table><tr><th>hours</th><th class="n">low</th><th class="n">likely</th><th class="n">high</th></tr>${rows}</table>`
-}
-
-/** Cost over number of parts, with every crossing. */
-function classPlot({ choice }: ToolingResult): string {
-  const last = Math.min(
-    choice.curve.direct.length,
-    Math.max(20, 3 * choice.parts, ...choice.crossings.slice(0, 3).map((c) => 2 * c.parts)),
-  )
-  const most = Math.max(choice.curve.direct[last - 1]!, choice.curve.plug[last - 1]!)
-  const x = (n: number) => 70 + (810 * (n - 1)) / Math.max(1, last - 1)
-  const y = (c: number) => 290 - (260 * c) / most
-  const line = (curve: readonly number[], style: string) =>
-    `<polyline points="${curve
-      .slice(0, last)
-      .map((c, i) => `${num(x(i + 1))},${num(y(c))}`)
-      .join(' ')}" fill="none" stroke="#1e2428" ${style}/>`
-  const crossings = choice.crossings
-    .filter((c) => c.parts <= last)
-    .map(
-      (c) =>
-        `<line x1="${num(x(c.parts))}" x2="${num(x(c.parts))}" y1="20" y2="290" stroke="#b0381a" stroke-dasharray="4 4"/><text x="${num(x(c.parts) + 4)}" y="34" font-size="13" fill="#b0381a">${c.parts}</text>`,
-    )
-    .join('')
-  return `<svg viewBox="0 0 900 330" role="img" aria-label="Cost over number of parts">${line(choice.curve.direct, 'stroke-width="2.5"')}${line(choice.curve.plug, 'stroke-width="2.5" stroke-dasharray="9 5"')}${crossings}<line x1="${num(x(choice.parts))}" x2="${num(x(choice.parts))}" y1="20" y2="290" stroke="#1b5a94" stroke-width="2"/><text x="${num(x(choice.parts) + 4)}" y="308" font-size="13" fill="#1b5a94">${choice.parts} wanted</text><line x1="70" x2="880" y1="290" y2="290" stroke="#1e2428"/><text x="70" y="322" font-size="13">1 part</text><text x="880" y="322" font-size="13" text-anchor="end">${last} parts</text><text x="8" y="${num(y(most) + 4)}" font-size="13">${money(most)}</text><text x="560" y="322" font-size="13">solid: direct mould, dashed: plug and production mould</text></svg>`
 }
 
 function classWords({ choice }: ToolingResult): string {

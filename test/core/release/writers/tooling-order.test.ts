@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest'
 import { drain } from '../../../../src/core/geometry/kernel'
 import type { Job } from '../../../../src/core/job'
 import { jobSchema } from '../../../../src/core/job'
+import { LAMINATE } from '../../../../src/core/release/drawing/drawing'
 import { toolingPart } from '../../../../src/core/release/tooling-part'
 import { toolingOrderHtml } from '../../../../src/core/release/writers/tooling-order'
 import { TOOLING_DEFAULTS, toolingStep } from '../../../../src/core/tooling'
@@ -48,8 +49,8 @@ describe('the order', () => {
 
   it('draws every layer with all its pieces', () => {
     const pieces = tooling.tools.flatMap((t) => t.stock.layers).reduce((n, l) => n + l.pieces.length, 0)
-    expect(html.match(/fill="#e8d3a6"/g)).toHaveLength(pieces)
-    expect(html.match(/<figure>/g)).toHaveLength(tooling.tools.reduce((n, t) => n + t.stock.layers.length, 0))
+    expect(html.match(new RegExp(`fill="${LAMINATE}"`, 'g'))).toHaveLength(pieces)
+    expect(html.match(/>layer [0-9]+, z /g)).toHaveLength(tooling.tools.reduce((n, t) => n + t.stock.layers.length, 0))
   })
 
   it('escapes names and holds no number that is none', () => {

@@ -7,6 +7,7 @@ import type { Pack } from '../../src/core/release'
 import { makePack } from '../../src/press/make-pack'
 import { smallClearance } from '../core/tooling/shells'
 import { jobWith } from '../state/results-at-hand'
+import { noFittings } from '../support/fitting-result'
 import { box } from '../support/solids'
 
 export function trialPack(): Promise<Pack> {
@@ -42,18 +43,9 @@ export function trialPack(): Promise<Pack> {
   const results = {
     clearance: { ...clearance, findings: [finding] },
     fitting: {
+      ...noFittings,
       placed: [lamp],
       distances_mm: new Float64Array(1),
-      shared: [],
-      lights: [],
-      edges: [],
-      bodies: [],
-      fasteners: [],
-      rooms: [],
-      people: { deck_mm: 0, headroom_mm: null, handles: [] },
-      wires: [],
-      fills: [],
-      findings: [],
     },
   }
   return makePack({ job, results, timings_s: {}, program: 'Mouldwright 9.9.9' }, PACK_HOST)

@@ -12,6 +12,7 @@ import type { Finding } from '../../src/core/geometry/trouble'
 import { adoptJob, type Job, parseJobValue, startHistory } from '../../src/core/job'
 import type { ScanResult } from '../../src/core/scan/types'
 import { createResults, type ResultsState, type ResultsStore } from '../../src/state/results'
+import { noFittings } from '../support/fitting-result'
 
 const SCAN = 'a'.repeat(64)
 
@@ -183,17 +184,9 @@ export function placedWith(
   const n = placed.length
   const distances_mm = Float64Array.from({ length: n * n }, (_, i) => (i % (n + 1) === 0 ? 0 : between_mm))
   return {
+    ...noFittings,
     placed,
     distances_mm,
-    shared: [],
-    edges: [],
-    bodies: [],
-    fasteners: [],
-    rooms: [],
-    lights: [],
-    people: { deck_mm: 0, headroom_mm: null, handles: [] },
-    wires: [],
-    fills: [],
     findings,
   } as FittingResult
 }

@@ -5,6 +5,7 @@ import { area_mm2, baseOutline } from '../../../src/core/fitting/base-outline'
 import { IDENTITY } from '../../../src/core/geometry/axes'
 import { drain } from '../../../src/core/geometry/kernel'
 import { templates } from '../../../src/core/release/writers/templates'
+import { noFittings } from '../../support/fitting-result'
 import { box, lathe } from '../../support/solids'
 import { smallClearance } from '../tooling/shells'
 
@@ -75,18 +76,10 @@ describe('the templates', () => {
   const results = {
     clearance,
     fitting: {
+      ...noFittings,
       placed: [placed(ring, 3)],
       distances_mm: new Float64Array(1),
-      shared: [],
-      lights: [],
-      edges: [],
-      bodies: [],
       fasteners: [bolt],
-      rooms: [],
-      people: { deck_mm: 0, headroom_mm: null, handles: [] },
-      wires: [],
-      fills: [],
-      findings: [],
     },
   }
   const files = drain(templates(results, { title: 'Trial', revision: 'A', hash: 'ab'.repeat(32) }))

@@ -9,6 +9,7 @@ import type { Stores } from '../../../src/state/stores'
 import { createEyeRig } from '../../../src/view/camera/eye-rig'
 import { nudgeFitting, startFittingDrag } from '../../../src/view/picking/move-fitting'
 import type { Picked, PickRegister } from '../../../src/view/picking/pick'
+import { noFittings } from '../../support/fitting-result'
 import { box } from '../../support/solids'
 
 const asset = (digit: string) => ({ asset: digit.repeat(64), name: `${digit}.stl` })
@@ -64,18 +65,9 @@ beforeEach(() => {
   changeStep(stores.results, 'fitting', {
     is: 'done',
     result: {
+      ...noFittings,
       placed: [placed(false), placed(true)],
       distances_mm: new Float64Array(4),
-      shared: [],
-      lights: [],
-      edges: [],
-      bodies: [],
-      fasteners: [],
-      rooms: [],
-      people: { deck_mm: 0, headroom_mm: null, handles: [] },
-      wires: [],
-      fills: [],
-      findings: [],
     },
   } as Parameters<typeof changeStep<'fitting'>>[2])
 })

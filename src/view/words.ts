@@ -4,7 +4,7 @@ import type { MapName, ViewName } from '../state/session-store'
 export const sheetWords = {
   sheet: 'Drawing of the frame and its top',
   sheetHelp:
-    'Drag to turn, right button or Shift to move, wheel to zoom. Arrow keys turn, plus and minus zoom, 0 goes back to the view.',
+    'Drag to turn, right button or Shift to move, wheel to zoom. Arrow keys turn, plus and minus zoom, 0 goes back to the view. P brings a cross: arrow keys move it, Enter clicks there.',
   maps: {
     gap: 'gap',
     unseen: 'unseen',

@@ -141,7 +141,7 @@ export const bodyWords = {
   bases: { found: 'as found', down: 'down', up: 'up', ahead: 'ahead', aft: 'aft', left: 'left', right: 'right' },
   baseHint: 'in the axes of its own file; drawn in blue on the sheet',
   askBase: 'point at the face it stands on',
-  pointBase: 'Click a face of it on the drawing; Esc leaves it.',
+  pointBase: 'Click a face of it on the drawing, or P, arrow keys and Enter; Esc leaves it.',
   pointNot: 'leave it',
   row: 'a row of it',
   rowCount: 'Further ones',

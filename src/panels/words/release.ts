@@ -19,7 +19,7 @@ export const remarkWords = {
   none: 'nobody has said anything yet',
   take: 'take in remarks from the owner’s copy',
   point: 'pin it to a place',
-  pointHint: 'Click the place on the drawing; Esc leaves it.',
+  pointHint: 'Click the place on the drawing, or P, arrow keys and Enter; Esc leaves it.',
   pointNot: 'leave it',
   noPlace: 'no place',
   at: (place: string) => `at ${place}`,

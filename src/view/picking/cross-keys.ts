@@ -1,6 +1,6 @@
-/** The drawing's pointer for those who have none: P brings the cross, arrows move it, Enter measures, Escape puts it away. */
+/** The drawing's pointer for those who have none: P brings the cross, arrows move it, Enter clicks there, Escape puts it away. */
 import { takeBack } from '../measuring/take-measure'
-import { measureAt, type Pointing, pointAt } from './point-at'
+import { clickAt, type Pointing, pointAt } from './point-at'
 
 const STEP_PX = 12
 
@@ -37,11 +37,7 @@ export function crossKey(p: Pointing, key: string, fine: boolean): boolean {
     pointAt(p, next)
     return true
   }
-  if (measuring && cross && key === 'Enter') {
-    measureAt(p, cross)
-    return true
-  }
-  return false
+  return key === 'Enter' && cross !== null && clickAt(p, cross)
 }
 
 const WAYS: Readonly<Record<string, readonly [number, number]>> = {

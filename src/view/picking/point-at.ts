@@ -1,4 +1,6 @@
 /** What lies under a place of the sheet, for the pointer and for the cross that the arrow keys move. */
+import { answerPlace } from '../../state/asked-place'
+import { addPlace } from '../../state/placing'
 import type { Stores } from '../../state/stores'
 import type { EyeRig } from '../camera/eye-rig'
 import { spotOf } from '../measuring/measure'
@@ -41,8 +43,31 @@ export function pointAt(p: Pointing, place: { x: number; y: number } | null): Pi
   return hit
 }
 
+/**
+ * One click of the drawing, by the pointer or by Enter on the cross: it places, measures, answers what was asked, or
+ * chooses a fitting.
+ *
+ * @returns false where a click means nothing just now
+ */
+export function clickAt(p: Pointing, place: { x: number; y: number }): boolean {
+  const { stores, picks, rig } = p
+  const { placing, measuring, asked, question } = stores.session.getState()
+  if (placing) {
+    const on = picks.pick(rig.now(), place.x, place.y, (kind) => kind === placing.shell)
+    if (on) addPlace(stores, on.at)
+  } else if (measuring) measureAt(p, place)
+  else if (asked) {
+    const there = under(p, place.x, place.y)
+    if (there) answerPlace(stores, { ...there, id: there.kind === 'fitting' ? there.id : null })
+  } else if (question === 'live') {
+    const hit = under(p, place.x, place.y)
+    stores.session.setState({ fitting: hit?.kind === 'fitting' ? hit.id : null })
+  } else return false
+  return true
+}
+
 /** Takes an end of a dimension there. */
-export function measureAt(p: Pointing, place: { x: number; y: number }): void {
+function measureAt(p: Pointing, place: { x: number; y: number }): void {
   pointAt(p, place)
   const spot = p.sheet.getState().hover?.spot
   if (spot && !takeEnd(p.sheet, p.picks, spot))

@@ -1,10 +1,8 @@
 /** Joins pointer and drawing: hover probes, click chooses, a fitting that is grabbed is moved. */
 import { type RefObject, useEffect } from 'react'
-import { answerPlace } from '../../state/asked-place'
-import { addPlace } from '../../state/placing'
 import { listenToPointer } from '../camera/pointer'
 import { type FittingDrag, startFittingDrag } from './move-fitting'
-import { measureAt, type Pointing, pointAt, under } from './point-at'
+import { clickAt, type Pointing, pointAt, under } from './point-at'
 
 export interface PointerWish {
   readonly pointing: Pointing
@@ -49,21 +47,7 @@ export function usePointer({ pointing, hand }: PointerWish): void {
       },
       click(x, y) {
         element.focus()
-        const { measuring, placing } = stores.session.getState()
-        if (placing) {
-          const on = picks.pick(rig.now(), x, y, (kind) => kind === placing.shell)
-          if (on) addPlace(stores, on.at)
-          return
-        }
-        if (measuring) return measureAt(pointing, { x, y })
-        if (stores.session.getState().asked) {
-          const there = under(pointing, x, y)
-          if (there) answerPlace(stores, { ...there, id: there.kind === 'fitting' ? there.id : null })
-          return
-        }
-        if (stores.session.getState().question !== 'live') return
-        const hit = under(pointing, x, y)
-        stores.session.setState({ fitting: hit?.kind === 'fitting' ? hit.id : null })
+        clickAt(pointing, { x, y })
       },
       turned: () => {
         if (!sheet.getState().turned) sheet.setState({ turned: true })

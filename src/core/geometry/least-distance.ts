@@ -3,7 +3,7 @@ import { closestPoint, makeNearest } from './closest-point'
 import { type Steps, within } from './kernel'
 import { facetCount, type Mesh } from './mesh'
 import { triangleDistance2 } from './triangle-distance'
-import { buildTriangleTree, leafCount, leafStart, type TriangleTree } from './triangle-tree'
+import { buildTriangleTree, LEAF, leafCount, leafStart, type TriangleTree } from './triangle-tree'
 
 export interface LeastDistance {
   /** mm; 0 where the surfaces touch or pierce each other; Infinity if nothing lies within the limit. */
@@ -51,6 +51,8 @@ interface Search {
   readonly b: TriangleTree
   /** Local axes of b minus those of a. */
   readonly shift: readonly [number, number, number]
+  /** More than the arithmetic on coordinates of this size can be wrong. */
+  readonly slack_mm: number
   best2: number
   facetA: number
   facetB: number
@@ -63,10 +65,12 @@ interface Search {
 }
 
 function startSearch(a: TriangleTree, b: TriangleTree, limit_mm: number): Search {
+  const shift = [0, 1, 2].map((k) => b.mesh.origin[k]! - a.mesh.origin[k]!) as [number, number, number]
   const search: Search = {
     a,
     b,
-    shift: [0, 1, 2].map((k) => b.mesh.origin[k]! - a.mesh.origin[k]!) as [number, number, number],
+    shift,
+    slack_mm: ROUNDING * (farthest(a) + farthest(b) + Math.max(...shift.map(Math.abs))),
     best2: limit_mm * limit_mm,
     facetA: -1,
     facetB: -1,
@@ -92,6 +96,10 @@ function startSearch(a: TriangleTree, b: TriangleTree, limit_mm: number): Search
   return search
 }
 
+/** Largest coordinate about the mesh's own origin; the box of an empty child does not count. */
+const farthest = (tree: TriangleTree): number =>
+  tree.box.subarray(0, 12).reduce((most, c) => (Number.isFinite(c) ? Math.max(most, Math.abs(c)) : most), 0)
+
 /** Takes pairs from the stack until `budget` of them are handled; true while some are left. */
 function walk(search: Search, budget: number): boolean {
   const { a, b } = search
@@ -103,10 +111,7 @@ function walk(search: Search, budget: number): boolean {
     const cb = search.stack[4 * top + 2]!
     const boxB = search.stack[4 * top + 3]!
     if (ca < 0 && cb < 0) {
-      const startA = leafStart(ca)
-      const startB = leafStart(cb)
-      for (let i = startA + leafCount(ca) - 1; i >= startA; i--)
-        for (let j = startB + leafCount(cb) - 1; j >= startB; j--) tryPair(search, a.order[i]!, b.order[j]!)
+      tryLeaves(search, ca, cb)
     } else if (cb < 0 || (ca >= 0 && size2(a.box, boxA) >= size2(b.box, boxB))) {
       const first = boxes2(search, 12 * ca, boxB)
       const second = boxes2(search, 12 * ca + 6, boxB)
@@ -157,6 +162,71 @@ function size2(box: Float32Array, at: number): number {
   const y = box[at + 4]! - box[at + 1]!
   const z = box[at + 5]! - box[at + 2]!
   return x * x + y * y + z * z
+}
+
+/** How far each facet of a leaf reaches along the line of the nearest pair so far: of a towards b, of b back towards a. */
+const reachA = new Float64Array(LEAF)
+const reachB = new Float64Array(LEAF)
+/** A pair is passed over only where it is worse by more than rounding: then ties are decided as without this bound. */
+const SURELY = 1 + 1e-9
+const ROUNDING = 1e-12
+
+/**
+ * Tries the facets of two leaves. Whatever lies on either side of a gap along any line is at least that gap apart, and near
+ * the answer the line of the nearest pair so far shows the gap best. Two balls of 82,000 facets: 13 times less time.
+ */
+function tryLeaves(search: Search, leafA: number, leafB: number): void {
+  const { a, b, found, shift } = search
+  const startA = leafStart(leafA)
+  const startB = leafStart(leafB)
+  const endA = startA + leafCount(leafA)
+  const endB = startB + leafCount(leafB)
+  const x = found[3]! - found[0]!
+  const y = found[4]! - found[1]!
+  const z = found[5]! - found[2]!
+  const squared = x * x + y * y + z * z
+  const known = search.facetA >= 0 && squared > 0
+  // Gaps are measured in units of the line's own length, so that nothing is divided.
+  let beyond = Infinity
+  if (known) {
+    beyond = (Math.sqrt(search.best2) * SURELY + search.slack_mm) * Math.sqrt(squared)
+    const moved = shift[0] * x + shift[1] * y + shift[2] * z
+    const most = reaches(a.mesh, a.order, startA, endA, x, y, z, reachA)
+    const least = -reaches(b.mesh, b.order, startB, endB, -x, -y, -z, reachB) + moved
+    if (least - most > beyond) return
+    for (let j = 0; j < endB - startB; j++) reachB[j] = moved - reachB[j]!
+  }
+  for (let i = endA - 1; i >= startA; i--)
+    for (let j = endB - 1; j >= startB; j--)
+      if (!known || reachB[j - startB]! - reachA[i - startA]! <= beyond) tryPair(search, a.order[i]!, b.order[j]!)
+}
+
+/** The farthest that each facet reaches along x, y, z, written to `out`; returns the most of them. */
+function reaches(
+  { positions, indices }: Mesh,
+  order: Uint32Array,
+  from: number,
+  to: number,
+  x: number,
+  y: number,
+  z: number,
+  out: Float64Array,
+): number {
+  let most = -Infinity
+  for (let i = from; i < to; i++) {
+    const f = 3 * order[i]!
+    const p = 3 * indices[f]!
+    const q = 3 * indices[f + 1]!
+    const r = 3 * indices[f + 2]!
+    const first = positions[p]! * x + positions[p + 1]! * y + positions[p + 2]! * z
+    const second = positions[q]! * x + positions[q + 1]! * y + positions[q + 2]! * z
+    const third = positions[r]! * x + positions[r + 1]! * y + positions[r + 2]! * z
+    let far = first > second ? first : second
+    if (third > far) far = third
+    out[i - from] = far
+    if (far > most) most = far
+  }
+  return most
 }
 
 const cornersA = new Float64Array(9)

@@ -176,9 +176,12 @@ interface Measured {
 
 class Unreadable extends Error {}
 
+/** Nobody types more; what was pasted by mistake must not run the reading, which calls itself at every bracket, out of stack. */
+const MOST_TOKENS = 400
+
 function parseQuantity(text: string, units: Readonly<Record<string, number>>, plain: number): number | null {
   const tokens = tokensOf(text)
-  if (!tokens || tokens.length === 0) return null
+  if (!tokens || tokens.length === 0 || tokens.length > MOST_TOKENS) return null
   let at = 0
   const isNumber = (t: string | undefined) => t !== undefined && /^[\d.]/.test(t)
   const asUnit = (m: Measured): number => {

@@ -74,6 +74,12 @@ export class Refused extends Error {
   }
 }
 
+/** Text out of a file, fit to stand in a sentence: one line, nothing that does not print, at most so many characters. */
+export function plainWords(text: string, most: number): string {
+  const line = text.replace(/[\p{C}\p{Z}\s]+/gu, ' ').trim()
+  return line.length > most ? `${line.slice(0, most)}…` : line
+}
+
 /** For the end of a switch over a union: reached only by a defect. */
 export function assertNever(value: never): never {
   throw new Error(`defect: a case was forgotten: ${JSON.stringify(value)}`)

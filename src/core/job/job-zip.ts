@@ -2,7 +2,7 @@
  * A job as one file (`.mwjob`): a zip of `job.json` and `assets/<sha256>`. The same job gives the same bytes.
  */
 import { type Unzipped, unzipSync, type Zippable, zipSync } from 'fflate'
-import { Refused } from '../geometry/trouble'
+import { plainWords, Refused } from '../geometry/trouble'
 import { sha256Hex } from './canonical'
 import { adoptJob, assetsOf, type Job, jobText, parseJobText } from './job'
 
@@ -89,7 +89,10 @@ function unpack(bytes: Uint8Array): Unzipped {
     return unzipSync(bytes, {
       filter: (file) => {
         if (file.name !== 'job.json' && !ASSET_PATH.test(file.name) && /(^|\/)\.\.(\/|$)|^\/|\\/.test(file.name))
-          throw new Refused('job-invalid', `The job holds a file with an unsafe path ("${file.name}"); do not use it.`)
+          throw new Refused(
+            'job-invalid',
+            `The job holds a file with an unsafe path ("${plainWords(file.name, 60)}"); do not use it.`,
+          )
         total += file.originalSize
         if (total > UNPACKED_LIMIT)
           throw new Refused(

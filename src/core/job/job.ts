@@ -11,7 +11,7 @@ import type { Chase, SeatSettings } from '../fitting/seat-types'
 import type { FittingUse, PeopleSettings, VesselSettings } from '../fitting/settings'
 import type { Wire } from '../fitting/wire-settings'
 import type { Matrix4, Point } from '../geometry/axes'
-import { Refused } from '../geometry/trouble'
+import { plainWords, Refused } from '../geometry/trouble'
 import type { FileRegister, LengthUnit, Repair } from '../scan/types'
 import type { ToolingSettings } from '../tooling/types'
 import { canonicalJson, hashOf } from './canonical'
@@ -166,7 +166,8 @@ export function parseJobText(text: string): JobFile {
   try {
     raw = JSON.parse(text)
   } catch (error) {
-    const why = error instanceof Error ? error.message : 'unreadable'
+    // The engine quotes the text that it stumbled over, line ends and all.
+    const why = error instanceof Error ? plainWords(error.message, 200) : 'unreadable'
     throw new Refused('job-invalid', `The job is not valid JSON (${why}); repair the file or save the job again.`)
   }
   return parseJobValue(raw)
@@ -194,12 +195,14 @@ export function parseJobValue(raw: unknown): JobFile {
 }
 
 function describeIssue(issue: { code: string; path: PropertyKey[]; message: string; keys?: string[] }): string {
-  const at = issue.path.length > 0 ? issue.path.map(String).join('.') : 'the job'
+  const at = issue.path.length > 0 ? plainWords(issue.path.map(String).join('.'), 120) : 'the job'
   if (issue.code === 'unrecognized_keys') {
-    const keys = (issue.keys ?? []).map((k) => `"${k}"`).join(', ')
-    return `${at} has an unknown key ${keys}; remove it or correct its spelling`
+    const keys = (issue.keys ?? []).slice(0, 4).map((k) => `"${plainWords(k, 40)}"`)
+    return `${at} has an unknown key ${keys.join(', ')}; remove it or correct its spelling`
   }
-  return `${at}: ${issue.message.charAt(0).toLowerCase()}${issue.message.slice(1)}`
+  if (/received undefined$/.test(issue.message)) return `${at} is missing`
+  const why = plainWords(issue.message, 200).replace(/\bnull\b/g, 'nothing')
+  return `${at}: ${why.charAt(0).toLowerCase()}${why.slice(1)}`
 }
 
 /**

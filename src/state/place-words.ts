@@ -58,6 +58,9 @@ export function tubeAt(steps: StepStates, job: Job, at: Point<'job'>): string | 
 export const tubeName = (job: Job, id: string): string =>
   job.frame.tubes[id]?.name || `tube ${id.replace(/^tube[.-]?/, '')}`
 
+/** The same where there is little room: its name, or the bare number. */
+export const tubeLabel = (job: Job, id: string): string => tubeName(job, id).replace(/^tube (?=\d+$)/, '')
+
 function distanceToSegment(p: readonly number[], a: readonly number[], b: readonly number[]): number {
   const d = [b[0]! - a[0]!, b[1]! - a[1]!, b[2]! - a[2]!]
   const length2 = d[0]! ** 2 + d[1]! ** 2 + d[2]! ** 2

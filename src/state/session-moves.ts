@@ -58,6 +58,13 @@ export function findingPlace(finding: Finding, steps: StepStates): Point<'job'> 
   return motion ? transformPoint(motion, finding.where) : null
 }
 
+/** Flies to a place of the scan. Until there is a datum the metal is drawn in scan axes, and so is the place. */
+export function flyToScan({ session, results }: Stores, at: Point<'scan'>): void {
+  const motion = results.getState().steps.datum.result?.motion
+  const [x, y, z] = motion ? transformPoint(motion, at) : at
+  session.setState({ lookAt: [x, y, z], finding: null, section: null, notice: null })
+}
+
 /** Chooses a finding: the camera flies there and a section is cut through the spot, fore and aft. */
 export function chooseFinding(session: SessionStore, finding: Finding, steps: StepStates): void {
   const question = questionOfStep(finding.step)
@@ -70,6 +77,17 @@ export function chooseFinding(session: SessionStore, finding: Finding, steps: St
     apart: false,
     section: spot ? { across: 'y', at_mm: spot[1], spot } : null,
   })
+}
+
+/** Opens the row of a tube, or shuts it when it is open; null shuts any. */
+export function chooseTube(session: SessionStore, id: string | null): void {
+  session.setState((s) => ({ tube: s.tube === id ? null : id, notice: null }))
+}
+
+/** Tubes that are pointed at. An equal list changes nothing: pointers move often. */
+export function lightTubes(session: SessionStore, ids: readonly string[]): void {
+  const { tubesLit } = session.getState()
+  if (tubesLit.length !== ids.length || ids.some((id, i) => id !== tubesLit[i])) session.setState({ tubesLit: ids })
 }
 
 export type Look = 'measuring' | 'apart' | 'through' | 'figure'

@@ -21,6 +21,9 @@ export type MapName =
   | 'moved'
   | 'none'
 
+/** What the datum slip lays over the metal: its mirror image, the map of the distances between the two, nothing. */
+export type MirrorShown = 'image' | 'error' | 'none'
+
 export interface Section {
   /** The plane cuts across this axis of the job. */
   readonly across: 'x' | 'y'
@@ -79,6 +82,11 @@ export interface SessionState {
   /** The finding that was chosen, by id. */
   readonly finding: string | null
   readonly fitting: string | null
+  /** The tube whose row of the frame slip is open, by id. */
+  readonly tube: string | null
+  /** Tubes that are pointed at, on the drawing or in a table. */
+  readonly tubesLit: readonly string[]
+  readonly mirrorShown: MirrorShown
   /** A place that the eye was sent to besides a finding; another array sends it there again. */
   readonly lookAt: Point<'job'> | null
   /** Null: both shells stand on their seats. */
@@ -127,6 +135,9 @@ export const createSession = (): SessionStore =>
     figure: false,
     finding: null,
     fitting: null,
+    tube: null,
+    tubesLit: [],
+    mirrorShown: 'image',
     lookAt: null,
     held: null,
     fillingShell: 'topside',

@@ -19,13 +19,14 @@ import { PassesLayer } from './layers/passes-layer'
 import { PullArrow } from './layers/pull-arrow'
 import { RoomLayer } from './layers/room-layer'
 import { ShellLayer } from './layers/shell-layer'
+import { TubesLayer } from './layers/tubes-layer'
 import { WireLayer } from './layers/wire-layer'
 import type { SheetMap } from './maps/sheet-map'
 import type { PickRegister } from './picking/pick'
 import { type Cut, turnCut } from './section/cut-side'
 import type { PartName, SheetStore } from './sheet-store'
 import type { Theme } from './theme'
-import { alongPull, useFrameMesh, useResult } from './use-drawn'
+import { alongPull, isMetalAlone, useFrameMesh, useResult } from './use-drawn'
 
 export interface SceneProps {
   readonly stores: Stores
@@ -97,7 +98,8 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, thr
   const apart = useStore(stores.session, (s) => s.apart)
   const figure = useStore(stores.session, (s) => s.figure)
   const drawn: readonly PartName[] = apart ? BOTH : [part]
-  const bare = map?.on === 'frame'
+  const slip = useStore(stores.session, (s) => s.slip)
+  const bare = map?.on === 'frame' || (isMetalAlone(slip) && !alone)
   const heightAt = useMemo(() => picks.heightOf.bind(picks), [picks])
   return (
     <>
@@ -106,6 +108,9 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, thr
         <FloorLayer floor={floor} frame={frame} outline={clearance?.outline ?? null} theme={theme} />
       )}
       {frame && <FrameLayer mesh={frame} rimVertex={scan?.rimVertex ?? null} map={map} theme={theme} picks={picks} />}
+      {frame && !alone && (slip === 'frame' || slip === 'datum') && (
+        <TubesLayer stores={stores} mesh={frame} theme={theme} axes={slip === 'frame'} />
+      )}
       {clearance &&
         !bare &&
         drawn.map((name) => (

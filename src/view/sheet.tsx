@@ -4,6 +4,7 @@ import { type KeyboardEvent, useCallback, useEffect, useMemo, useRef, useState }
 import { useStore } from 'zustand'
 import { bounds } from '../core/geometry/mesh'
 import { cancelPlacing, finishPlacing } from '../state/placing'
+import { chooseTube } from '../state/session-moves'
 import type { Stores } from '../state/stores'
 import { playSpread, raise_mm } from './apart'
 import type { Vec3 } from './camera/eye'
@@ -16,6 +17,7 @@ import { DrawingMarks, pullWordsOf } from './labels/drawing-marks'
 import { FittingHandles } from './labels/fitting-handles'
 import { Leaders } from './labels/leaders'
 import { RemarkPins } from './labels/remark-pins'
+import { TubeMarks } from './labels/tube-marks'
 import { figurePoints } from './layers/figure-layer'
 import { type Floor, floorUnder } from './layers/floor-layer'
 import { pullArrow } from './layers/pull-arrow'
@@ -65,7 +67,8 @@ export function Sheet({ stores }: { stores: Stores }) {
   const section = useSection(stores)
   const tried = useStore(stores.session, (s) => s.pulls?.chosen ?? null)
   const shell = useMemo(() => alongPull(clearance?.[part] ?? null, tried), [clearance, part, tried])
-  const room = useRoom(stores, sheet, root, rig, mapsOf(question, slip).length > 0)
+  const mirrorShown = useStore(stores.session, (s) => s.mirrorShown)
+  const room = useRoom(stores, sheet, root, rig, mapsOf(question, slip, mirrorShown).length > 0)
 
   const floor = useMemo((): Floor | null => {
     if (!frame) return null
@@ -125,6 +128,7 @@ export function Sheet({ stores }: { stores: Stores }) {
       else if (e.key === 'Escape' && stores.session.getState().placing) cancelPlacing(stores)
       else if (e.key === 'Escape' && stores.session.getState().asked) stores.session.setState({ asked: null })
       else if (e.key === 'Enter' && stores.session.getState().placing) finishPlacing(stores)
+      else if (e.key === 'Escape' && stores.session.getState().tube) chooseTube(stores.session, null)
       else if (e.key === 'Escape' && stores.session.getState().fitting) stores.session.setState({ fitting: null })
       else {
         const eye = eyeAfterKey(rig, e.key, e.shiftKey)
@@ -179,6 +183,7 @@ export function Sheet({ stores }: { stores: Stores }) {
           <FittingHandles stores={stores} rig={rig} placed={fitting.placed} />
         )}
         {question === 'live' && fitting && !apart && <RemarkPins stores={stores} rig={rig} placed={fitting.placed} />}
+        {slip === 'frame' && <TubeMarks stores={stores} rig={rig} />}
         {!apart && <Leaders stores={stores} rig={rig} room={room} />}
         <MeasureMarks sheet={sheet} rig={rig} unit={unit} measuring={measuring} />
         <Cross sheet={sheet} />

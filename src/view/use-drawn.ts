@@ -5,7 +5,7 @@ import type { PullStudy } from '../core/analysis'
 import type { Shell } from '../core/clearance/types'
 import type { FlowMap, FlowStep } from '../core/flow'
 import type { Mesh } from '../core/geometry/mesh'
-import type { Finding } from '../core/geometry/trouble'
+import type { Finding, StepName } from '../core/geometry/trouble'
 import { answers } from '../state/answers'
 import { seatedClearance } from '../state/results'
 import { findingPlace } from '../state/session-moves'
@@ -28,6 +28,11 @@ export function useFrameMesh(stores: Stores): Mesh | null {
   const scan = useResult(stores, 'scan')
   return datum?.mesh ?? scan?.mesh ?? null
 }
+
+/** The first three steps are about the metal alone: shells would stand in its way. */
+export const isMetalAlone = (slip: StepName | null): boolean => slip === 'scan' || slip === 'frame' || slip === 'datum'
+
+export const useMetalAlone = (stores: Stores): boolean => useStore(stores.session, (s) => isMetalAlone(s.slip))
 
 export function usePart(stores: Stores, sheet: SheetStore): PartName {
   const chosen = useStore(sheet, (s) => s.part)
@@ -59,6 +64,7 @@ export function useSheetMap(stores: Stores, sheet: SheetStore): SheetMap | null 
   const analysis = useResult(stores, 'analysis')
   const build = useResult(stores, 'build')
   const slip = useStore(stores.session, (s) => s.slip)
+  const mirrorShown = useStore(stores.session, (s) => s.mirrorShown)
   return useMemo(
     () =>
       sheetMap(
@@ -68,9 +74,9 @@ export function useSheetMap(stores: Stores, sheet: SheetStore): SheetMap | null 
           ...(analysis && { analysis }),
           ...(build && { build }),
         },
-        { slip, question, map, part, limits, minRadius_mm, tried, moved },
+        { slip, mirrorShown, question, map, part, limits, minRadius_mm, tried, moved },
       ),
-    [datum, clearance, analysis, build, slip, question, map, part, limits, minRadius_mm, tried, moved],
+    [datum, clearance, analysis, build, slip, mirrorShown, question, map, part, limits, minRadius_mm, tried, moved],
   )
 }
 
@@ -89,16 +95,17 @@ export function useSection(stores: Stores): Section | null {
   const question = useStore(stores.session, (s) => s.question)
   // The filling is looked at whole.
   const building = useStore(stores.session, (s) => s.slip === 'build')
+  const alone = useMetalAlone(stores)
   const clearance = useResult(stores, 'clearance')
   const datum = useResult(stores, 'datum')
   return useMemo(() => {
-    if (none) return null
+    if (none || alone) return null
     if (!clearance || !datum) return asked
     if (building) return null
     // The plane through a spot is chosen here, where it can be seen what it would show; a bare plane is left as it is.
     if (asked) return asked.spot ? sectionThrough(asked.spot, clearance.outline, datum.mesh) : asked
     return question === 'clear' ? defaultSection(clearance, datum.mesh) : null
-  }, [asked, none, question, building, clearance, datum])
+  }, [asked, none, alone, question, building, clearance, datum])
 }
 
 export interface PlacedFinding {
@@ -117,9 +124,12 @@ export function usePlacedFindings(stores: Stores): readonly PlacedFinding[] {
   const unit = useStore(stores.session, (s) => s.lengthUnit)
   const question = useStore(stores.session, (s) => s.question)
   const chosen = useStore(stores.session, (s) => s.finding)
+  const alone = useMetalAlone(stores)
   return useMemo(() => {
     const { findings } = answers({ results, history, unit })[question]
     const placed = findings.flatMap((finding, i) => {
+      // A ring about a shell that is not drawn would point at nothing.
+      if (alone && !isMetalAlone(finding.step)) return []
       const at = findingPlace(finding, results.steps)
       return at ? [{ finding, number: i + 1, at }] : []
     })
@@ -128,5 +138,5 @@ export function usePlacedFindings(stores: Stores): readonly PlacedFinding[] {
     const few = shown.slice(0, MOST_RINGS)
     const mine = placed.find((p) => p.finding.id === chosen)
     return mine && !few.includes(mine) ? [...few.slice(0, MOST_RINGS - 1), mine] : few
-  }, [results, history, unit, question, chosen])
+  }, [results, history, unit, question, chosen, alone])
 }

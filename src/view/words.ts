@@ -102,11 +102,13 @@ export const sheetWords = {
     radius: 'least radius',
     mirror: 'mirror error',
     toFrame: 'to the frame',
+    tube: 'tube',
     verdicts: { proven: 'proven', 'not-proven': 'not proven', fails: 'too tight', unseen: 'unseen' },
     beyond: (value: string) => `over ${value}`,
   },
   fittingAt: (name: string, x: string, y: string) =>
     `${name}, ${x} forward, ${y} to port. Enter chooses, arrow keys move 1 mm, with Shift a tenth.`,
+  tubeAt: (name: string) => `${name}: its row of the table`,
   still: (question: string) => `Drawing: ${question}`,
   move: (name: string) => `move ${name}`,
 } as const

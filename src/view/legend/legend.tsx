@@ -32,6 +32,7 @@ const BARS_PX = { large: 42, small: 26, phone: 26 }
 export function Legend({ stores, sheet, rig, room, map, part, theme }: LegendProps) {
   const slip = useStore(stores.session, (s) => s.slip)
   const question = useStore(stores.session, (s) => s.question)
+  const mirrorShown = useStore(stores.session, (s) => s.mirrorShown)
   const box = room.legend
   if (!box) return null
   const width = box.right - box.left
@@ -42,7 +43,7 @@ export function Legend({ stores, sheet, rig, room, map, part, theme }: LegendPro
       aria-label={map ? sheetWords.legend(sheetWords.maps[map.name]) : sheetWords.noMap}
     >
       <div className="legend-names">
-        {mapsOf(question, slip).map((name) => (
+        {mapsOf(question, slip, mirrorShown).map((name) => (
           <button
             key={name}
             type="button"

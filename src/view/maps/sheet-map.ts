@@ -5,7 +5,7 @@ import { GEL_SHARE } from '../../core/build-plan/types'
 import type { FlowResults } from '../../core/flow'
 import type { Mesh } from '../../core/geometry/mesh'
 import type { StepName } from '../../core/geometry/trouble'
-import type { MapName, Question } from '../../state/session-store'
+import type { MapName, MirrorShown, Question } from '../../state/session-store'
 import { facetNormalsOf } from '../geometry/facet-data'
 import type { PartName } from '../sheet-store'
 import { areaByClass, classesBelow, FAILS, gapClasses, UNSEEN } from './facet-classes'
@@ -32,9 +32,15 @@ export interface SheetMap {
   readonly low_mm2: number
 }
 
-/** The maps that one question offers, the first one by itself. */
-export function mapsOf(question: Question, slip: StepName | null = null): readonly SheetMap['name'][] {
+/** The maps that one question offers, the first one by itself. The first three steps show the metal, plain but for the mirror error. */
+export function mapsOf(
+  question: Question,
+  slip: StepName | null = null,
+  mirrorShown: MirrorShown = 'image',
+): readonly SheetMap['name'][] {
   if (slip === 'build') return ['filling']
+  if (slip === 'scan' || slip === 'frame') return []
+  if (slip === 'datum') return mirrorShown === 'error' ? ['mirror'] : []
   if (question === 'clear') return ['gap', 'unseen', 'mirror']
   if (question === 'off') return ['draft', 'locked', 'radius']
   return []
@@ -43,6 +49,7 @@ export function mapsOf(question: Question, slip: StepName | null = null): readon
 export interface MapWish {
   /** The step whose slip is open: the build's shows the filling instead of the question's maps. */
   readonly slip: StepName | null
+  readonly mirrorShown: MirrorShown
   readonly question: Question
   readonly map: MapName
   readonly part: PartName
@@ -55,8 +62,8 @@ export interface MapWish {
 }
 
 /** The map asked for where the question offers it, else its first one. */
-function chosenMap(question: Question, map: MapName): SheetMap['name'] | null {
-  const offered = mapsOf(question)
+function chosenMap({ question, slip, mirrorShown, map }: MapWish): SheetMap['name'] | null {
+  const offered = mapsOf(question, slip, mirrorShown)
   return offered.find((name) => name === map) ?? (map === 'none' ? null : (offered[0] ?? null))
 }
 
@@ -133,7 +140,7 @@ export function sheetMap(results: FlowResults, wish: MapWish): SheetMap | null {
     const moved = movedMap(results, wish.part, wish.moved)
     if (moved) return moved
   }
-  const name = chosenMap(wish.question, wish.map)
+  const name = chosenMap(wish)
   if (name === null) return null
   const dragged = wish.limits[name] ?? null
   if (name === 'gap' || name === 'unseen') {

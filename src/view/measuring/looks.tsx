@@ -8,6 +8,7 @@ import { nextCut, toggleLook } from '../../state/session-moves'
 import type { Stores } from '../../state/stores'
 import { FIGURE_MM } from '../layers/figure-layer'
 import type { SheetStore } from '../sheet-store'
+import { useMetalAlone } from '../use-drawn'
 import { lengthOf_mm, type Measure, measureText, partsOf_mm } from './measure'
 import { measureWords } from './measure-words'
 import { closeMeasure } from './take-measure'
@@ -26,6 +27,8 @@ export function Looks({ stores, sheet, meshIds }: LooksProps) {
   const through = useStore(session, (s) => s.through)
   const figure = useStore(session, (s) => s.figure)
   const cut = useStore(session, (s) => (s.uncut ? 'none' : s.section && !s.section.spot ? s.section.across : 'own'))
+  // Without shells there is nothing to cut, to take apart or to look through.
+  const alone = useMetalAlone(stores)
   const unit = useStore(session, (s) => s.lengthUnit)
   const measures = useStore(sheet, (s) => s.measures)
   const word = (name: string, text: string, title: string, on: boolean, press: () => void) => (
@@ -47,9 +50,13 @@ export function Looks({ stores, sheet, meshIds }: LooksProps) {
         {word('measure', measureWords.measure, measureWords.measureHelp, measuring, () =>
           toggleLook(session, 'measuring'),
         )}
-        {word('cut', measureWords.cut[cut], measureWords.cutHelp, cut === 'x' || cut === 'y', () => nextCut(stores))}
-        {word('apart', measureWords.apart, measureWords.apartHelp, apart, () => toggleLook(session, 'apart'))}
-        {word('through', measureWords.through, measureWords.throughHelp, through, () => toggleLook(session, 'through'))}
+        {!alone &&
+          word('cut', measureWords.cut[cut], measureWords.cutHelp, cut === 'x' || cut === 'y', () => nextCut(stores))}
+        {!alone && word('apart', measureWords.apart, measureWords.apartHelp, apart, () => toggleLook(session, 'apart'))}
+        {!alone &&
+          word('through', measureWords.through, measureWords.throughHelp, through, () =>
+            toggleLook(session, 'through'),
+          )}
         {word(
           'figure',
           figure ? measureWords.figureSays(lengthText(FIGURE_MM, unit)) : measureWords.figure,

@@ -1,6 +1,7 @@
 /** What lies under a place of the sheet, for the pointer and for the cross that the arrow keys move. */
 import { answerPlace } from '../../state/asked-place'
 import { addPlace } from '../../state/placing'
+import { chooseTube, lightTubes } from '../../state/session-moves'
 import type { Stores } from '../../state/stores'
 import type { EyeRig } from '../camera/eye-rig'
 import { spotOf } from '../measuring/measure'
@@ -9,6 +10,7 @@ import { takeEnd } from '../measuring/take-measure'
 import { type Cut, isKept } from '../section/cut-side'
 import type { SheetStore } from '../sheet-store'
 import type { Picked, PickKind, PickRegister } from './pick'
+import { tubeUnder } from './pick-tube'
 
 export interface Pointing {
   readonly stores: Stores
@@ -31,6 +33,7 @@ export function pointAt(p: Pointing, place: { x: number; y: number } | null): Pi
   const { stores, sheet, picks, rig } = p
   if (!place) {
     if (sheet.getState().hover) sheet.setState({ hover: null })
+    if (stores.session.getState().slip === 'frame') lightTubes(stores.session, [])
     return null
   }
   if (stores.session.getState().measuring) {
@@ -39,13 +42,17 @@ export function pointAt(p: Pointing, place: { x: number; y: number } | null): Pi
     return held
   }
   const hit = under(p, place.x, place.y)
+  if (stores.session.getState().slip === 'frame') {
+    const tube = tubeUnder(stores, hit)
+    lightTubes(stores.session, tube === null ? [] : [tube])
+  }
   sheet.setState({ hover: hit ? { ...hit, ...place, spot: null } : null })
   return hit
 }
 
 /**
  * One click of the drawing, by the pointer or by Enter on the cross: it places, measures, answers what was asked, or
- * chooses a fitting.
+ * chooses a fitting or a tube.
  *
  * @returns false where a click means nothing just now
  */
@@ -62,7 +69,11 @@ export function clickAt(p: Pointing, place: { x: number; y: number }): boolean {
   } else if (question === 'live') {
     const hit = under(p, place.x, place.y)
     stores.session.setState({ fitting: hit?.kind === 'fitting' ? hit.id : null })
-  } else return false
+  } else {
+    const tube = tubeUnder(stores, under(p, place.x, place.y))
+    if (tube === null) return false
+    chooseTube(stores.session, tube)
+  }
   return true
 }
 

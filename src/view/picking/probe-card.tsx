@@ -10,8 +10,12 @@ import { probeFields } from './probe-fields'
 export function ProbeCard({ stores, sheet, room }: { stores: Stores; sheet: SheetStore; room: Room }) {
   const hover = useStore(sheet, (s) => s.hover)
   const steps = useStore(stores.results, (s) => s.steps)
+  const job = useStore(stores.jobs, (s) => s.history.job)
   const unit = useStore(stores.session, (s) => s.lengthUnit)
-  const probe = useMemo(() => (hover ? probeFields(hover, resultsAtHand(steps), unit) : null), [hover, steps, unit])
+  const probe = useMemo(
+    () => (hover ? probeFields(hover, resultsAtHand(steps), job, unit) : null),
+    [hover, steps, job, unit],
+  )
   if (!hover || !probe) return null
   const high = 34 + probe.lines.length * 20
   const left = hover.x + 20 + 190 > room.width ? hover.x - 20 - 180 : hover.x + 20

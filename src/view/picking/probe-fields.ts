@@ -1,7 +1,9 @@
 /** Everything that is known at a spot: one line per field. Pure; the card only sets it in type. */
 import { VERDICTS } from '../../core/clearance/types'
 import type { FlowResults } from '../../core/flow'
+import type { Job } from '../../core/job'
 import { angleText, lengthText, type ShownUnit } from '../../state/format'
+import { tubeLabel } from '../../state/place-words'
 import type { Hover } from '../sheet-store'
 import { sheetWords } from '../words'
 
@@ -16,7 +18,7 @@ export interface Probe {
   readonly lines: readonly ProbeLine[]
 }
 
-export function probeFields(hover: Hover, results: FlowResults, unit: ShownUnit): Probe {
+export function probeFields(hover: Hover, results: FlowResults, job: Job, unit: ShownUnit): Probe {
   const { probe } = sheetWords
   const place = lines(
     (['x', 'y', 'z'] as const).map((name, k) => ({
@@ -38,9 +40,15 @@ export function probeFields(hover: Hover, results: FlowResults, unit: ShownUnit)
   }
   if (hover.kind === 'frame') {
     const error = results.datum?.symmetryField.values[hover.facet]
+    const { tubes = [], tubeOfFacet } = results.frame ?? {}
+    const tube = tubes[tubeOfFacet?.[hover.facet] ?? -1]
     return {
       title: probe.frame,
-      lines: [...(error === undefined ? [] : [{ name: probe.mirror, value: lengthText(error, unit) }]), ...place],
+      lines: [
+        ...(tube ? [{ name: probe.tube, value: tubeLabel(job, tube.id) }] : []),
+        ...(error === undefined ? [] : [{ name: probe.mirror, value: lengthText(error, unit) }]),
+        ...place,
+      ],
     }
   }
   const shell = results.clearance?.[hover.kind]

@@ -1,0 +1,162 @@
+/** One tube of the frame slip: a row of figures, and what is said about it when the row is open. */
+import { useEffect, useRef } from 'react'
+import type { Tube } from '../../core/frame/types'
+import type { Job, TubeMark } from '../../core/job'
+import { lengthFigure, lengthText, type ShownUnit } from '../../state/format'
+import { tubeLabel, tubeName } from '../../state/place-words'
+import { chooseTube, flyToScan, lightTubes } from '../../state/session-moves'
+import type { PanelProps } from '../actions'
+import { ChoiceField, TextField } from '../fields/choice-field'
+import { MeasureField } from '../fields/measure-field'
+import { frameWords as words } from '../words'
+
+export interface TubeRowProps {
+  readonly stores: PanelProps['stores']
+  readonly tube: Tube
+  readonly job: Job
+  readonly unit: ShownUnit
+  readonly open: boolean
+  /** Pointed at, here or on the sheet. */
+  readonly lit: boolean
+  readonly notRound: boolean
+  readonly onOpen: () => void
+  readonly onLight: (on: boolean) => void
+  readonly onMark: (mark: TubeMark) => string | null
+}
+
+/** In the order of their numbers. */
+const joinsOf = ({ joins }: Tube): readonly string[] =>
+  [...joins].sort((a, b) => a.localeCompare(b, 'en', { numeric: true }))
+
+const NO_MARK: TubeMark = { role: 'clear', gap_mm: null }
+
+export function TubeRow(props: TubeRowProps) {
+  const { tube, job, unit, open, onLight } = props
+  const row = useRef<HTMLTableSectionElement>(null)
+  useEffect(() => {
+    // Opened on the sheet it may lie outside of what is scrolled to.
+    if (open) row.current?.scrollIntoView({ block: 'nearest' })
+  }, [open])
+  const mark = job.frame.tubes[tube.id] ?? NO_MARK
+  const bare = (mm: number, digits: number) => lengthFigure(mm, unit, { digits }).value
+  const marked = [
+    ...(mark.role === 'bearing' ? [words.bearing] : []),
+    ...(mark.gap_mm === null ? [] : [words.ownGap(lengthText(mark.gap_mm, unit))]),
+  ].join(', ')
+  return (
+    <tbody
+      ref={row}
+      data-testid={`tube-${tube.id}`}
+      data-lit={props.lit || undefined}
+      onMouseEnter={() => onLight(true)}
+      onMouseLeave={() => onLight(false)}
+      onFocus={() => onLight(true)}
+      onBlur={() => onLight(false)}
+    >
+      <tr data-open={open || undefined}>
+        <th scope="row">
+          <button type="button" className="link" aria-expanded={open} onClick={props.onOpen}>
+            {tubeName(job, tube.id)}
+          </button>
+          {(tube.closed || !tube.straight) && <span className="quiet"> {tube.closed ? words.ring : words.bent}</span>}
+          {marked && <span className="tube-mark">{marked}</span>}
+        </th>
+        <td data-bad={props.notRound || undefined}>{bare(tube.diameter_mm, 1)}</td>
+        <td>{bare(tube.length_mm, 0)}</td>
+        <td>{bare(tube.bow_mm, 1)}</td>
+        <td data-bad={props.notRound || undefined}>{bare(tube.rms_mm, 2)}</td>
+        <td>
+          {joinsOf(tube)
+            .map((id) => tubeLabel(job, id))
+            .join(', ')}
+        </td>
+      </tr>
+      {open && (
+        <tr className="tube-fields">
+          <td colSpan={6}>
+            <TubeFigures {...props} />
+            <TubeFields {...props} mark={mark} />
+          </td>
+        </tr>
+      )}
+    </tbody>
+  )
+}
+
+/** What the row has no room for. */
+function TubeFigures({ stores, tube, job, notRound }: TubeRowProps) {
+  const { axis } = tube
+  const middle = 3 * Math.floor(axis.length / 6)
+  return (
+    <div className="field-hint">
+      {notRound ? <b className="fault">{words.notRound}</b> : words.round}{' '}
+      {words.coverage(Math.round(100 * tube.coverage))}{' '}
+      {tube.joins.length === 0
+        ? words.free
+        : joinsOf(tube).map((id, i) => (
+            <span key={id}>
+              {i === 0 ? `${words.joins} ` : ', '}
+              <button
+                type="button"
+                className="link"
+                onMouseEnter={() => lightTubes(stores.session, [tube.id, id])}
+                onFocus={(event) => {
+                  event.stopPropagation()
+                  lightTubes(stores.session, [tube.id, id])
+                }}
+                onClick={() => chooseTube(stores.session, id)}
+              >
+                {tubeName(job, id)}
+              </button>
+              {i === tube.joins.length - 1 && '.'}
+            </span>
+          ))}{' '}
+      {tube.seats.length > 0 && `${words.stands(tube.seats.map((id) => id.replace('-', ' ')).join(', '))} `}
+      <button
+        type="button"
+        className="link"
+        data-testid={`tube-${tube.id}-look`}
+        onClick={() => flyToScan(stores, [axis[middle]!, axis[middle + 1]!, axis[middle + 2]!])}
+      >
+        {words.fly}
+      </button>
+    </div>
+  )
+}
+
+function TubeFields({ tube, unit, mark, onMark }: TubeRowProps & { mark: TubeMark }) {
+  return (
+    <>
+      <ChoiceField
+        label={words.top}
+        value={mark.role}
+        choices={[
+          ['clear', words.clears],
+          ['bearing', words.bears],
+        ]}
+        testId={`tube-${tube.id}-role`}
+        onApply={(role) => onMark({ ...mark, role })}
+      />
+      <MeasureField
+        label={words.gap}
+        value={mark.gap_mm}
+        whenNull={mark.role === 'bearing' ? words.bondLine : words.jobs}
+        kind="length"
+        unit={unit}
+        small
+        testId={`tube-${tube.id}-gap`}
+        onApply={(gap_mm) => onMark({ ...mark, gap_mm })}
+      />
+      <TextField
+        label={words.name}
+        value={mark.name ?? ''}
+        most={100}
+        testId={`tube-${tube.id}-name`}
+        onApply={(text) => {
+          const { name: _, ...rest } = mark
+          onMark(text.trim() ? { ...rest, name: text.trim() } : rest)
+        }}
+      />
+    </>
+  )
+}

@@ -1,0 +1,27 @@
+/** Words of the frame slip. */
+export const frameWords = {
+  none: 'no tubes yet',
+  roles:
+    'A bearing tube carries the top on its bond line; a clear one keeps the gap. The certificate is always measured on the scan itself.',
+  columns: { name: 'tube', diameter: 'Ø', length: 'long', bow: 'bow', rms: 'rms', joins: 'joins' },
+  caption: (unit: string) => `tubes, lengths in ${unit}`,
+  ring: 'ring',
+  bent: 'bent',
+  bearing: 'bearing',
+  ownGap: (gap: string) => `gap ${gap}`,
+  round: 'Section: round.',
+  notRound: 'Section: not round; do not use the diameter.',
+  joins: 'Joins',
+  free: 'Joins no other tube.',
+  stands: (plates: string) => `Stands on ${plates}.`,
+  coverage: (percent: number) => `Seen over ${percent} % of its girth.`,
+  fly: 'look at it',
+  plates: (count: number) => `${count} flat ${count === 1 ? 'plate' : 'plates'} besides`,
+  top: 'The top',
+  clears: 'clears it',
+  bears: 'bears on it',
+  gap: 'Gap of its own',
+  bondLine: 'bond line',
+  jobs: 'the job’s',
+  name: 'Name',
+} as const

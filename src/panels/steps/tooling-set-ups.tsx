@@ -1,7 +1,8 @@
 /** Cutters added to the list, and further set-ups of the spindle. */
 import type { ToolingSettings } from '../../core/tooling'
 import type { ShownUnit } from '../../state/format'
-import { MeasureField } from '../fields/measure-field'
+import { LinkRow } from '../fields/link-row'
+import { AxisFields } from '../fields/measure-fields'
 import { toolingWords as words } from '../words'
 
 interface Props {
@@ -17,16 +18,12 @@ export function AddCutter({ setting, set }: Props) {
   let name = words.smaller(half.diameter_mm)
   while (setting.cutters.some((c) => c.name === name)) name += ', again'
   return (
-    <p className="links">
-      <button
-        type="button"
-        className="link"
-        data-testid="cutter-add"
-        onClick={() => set({ cutters: [...setting.cutters, { ...half, name, use: 'finish' }] })}
-      >
-        {words.addCutter}
-      </button>
-    </p>
+    <LinkRow
+      testId="cutter-add"
+      onClick={() => set({ cutters: [...setting.cutters, { ...half, name, use: 'finish' }] })}
+    >
+      {words.addCutter}
+    </LinkRow>
   )
 }
 
@@ -39,42 +36,22 @@ export function SetUps({ setting, unit, set }: Props & { unit: ShownUnit }) {
       {directions.length === 0 && <p className="field-hint">{words.noSetUps}</p>}
       {directions.map((direction, i) => (
         <section key={words.setUp(i + 1)} aria-label={words.setUp(i + 1)}>
-          {(['x', 'y', 'z'] as const).map((axis, k) => (
-            <MeasureField
-              key={axis}
-              label={`${words.setUp(i + 1)}, ${axis}`}
-              value={direction[k]!}
-              kind="plain"
-              unit={unit}
-              small
-              testId={`set-up-${i + 1}-${axis}`}
-              onApply={(v) => {
-                const [x, y, z] = direction.map((old, j) => (j === k ? (v ?? old) : old))
-                return set({ directions: directions.map((d, j) => (j === i ? [x!, y!, z!] : d)) })
-              }}
-            />
-          ))}
-          <p className="links">
-            <button
-              type="button"
-              className="link"
-              onClick={() => set({ directions: directions.filter((_, j) => j !== i) })}
-            >
-              {words.removeSetUp}
-            </button>
-          </p>
+          <AxisFields
+            value={direction}
+            label={(axis) => `${words.setUp(i + 1)}, ${axis}`}
+            kind="plain"
+            unit={unit}
+            testId={`set-up-${i + 1}`}
+            onChange={(next) => set({ directions: directions.map((d, j) => (j === i ? next : d)) })}
+          />
+          <LinkRow onClick={() => set({ directions: directions.filter((_, j) => j !== i) })}>
+            {words.removeSetUp}
+          </LinkRow>
         </section>
       ))}
-      <p className="links">
-        <button
-          type="button"
-          className="link"
-          data-testid="set-up-add"
-          onClick={() => set({ directions: [...directions, [0, 0.5, 1]] })}
-        >
-          {words.addSetUp}
-        </button>
-      </p>
+      <LinkRow testId="set-up-add" onClick={() => set({ directions: [...directions, [0, 0.5, 1]] })}>
+        {words.addSetUp}
+      </LinkRow>
     </section>
   )
 }

@@ -1,14 +1,16 @@
 /** The rest of the build's slip: zones with more plies, spans, cure clock. */
 import { useStore } from 'zustand'
-import { CORES, FABRICS } from '../../core/build-plan/materials'
+import { CORES } from '../../core/build-plan/materials'
 import type { BuildResult, BuildSettings, CureEvent, PlyZone } from '../../core/build-plan/types'
 import { setBuild, tryEdit } from '../../state/edit'
 import { areaText, lengthText, massText, type ShownUnit } from '../../state/format'
 import type { PanelProps } from '../actions'
 import { ChoiceField, TextField } from '../fields/choice-field'
+import { LinkRow } from '../fields/link-row'
 import { MeasureField } from '../fields/measure-field'
 import { Rows } from '../figures/rows'
 import { buildMoreWords as words } from '../words'
+import { PlyFields } from './ply-fields'
 
 const PLAIN_BOX = { min: [-200, -200, -2000], max: [200, 200, 4000] } as const
 
@@ -84,6 +86,7 @@ function ZoneFields(props: {
 }) {
   const { zone, unit, made, onChange } = props
   const [ply] = zone.plies
+  const testId = `zone-${zone.name}`.replaceAll(' ', '-')
   if (!ply) return null
   const plies = (change: Partial<typeof ply>) => onChange({ plies: [{ ...ply, ...change }, ...zone.plies.slice(1)] })
   return (
@@ -100,22 +103,7 @@ function ZoneFields(props: {
             : []),
         ]}
       />
-      <ChoiceField
-        label={words.fabric}
-        value={ply.fabric}
-        choices={FABRICS.map((f) => [f.id, f.name] as const)}
-        testId={`zone-fabric-${zone.name}`.replaceAll(' ', '-')}
-        onApply={(fabric) => plies({ fabric })}
-      />
-      <MeasureField
-        label={words.layers}
-        value={ply.layers}
-        kind="plain"
-        unit={unit}
-        small
-        testId={`zone-layers-${zone.name}`.replaceAll(' ', '-')}
-        onApply={(v) => plies({ layers: Math.round(v ?? ply.layers) })}
-      />
+      <PlyFields ply={ply} unit={unit} testId={testId} onChange={plies} />
       {zone.kind === 'fittings' && (
         <MeasureField
           label={words.margin}
@@ -123,7 +111,7 @@ function ZoneFields(props: {
           kind="length"
           unit={unit}
           small
-          testId={`zone-margin-${zone.name}`.replaceAll(' ', '-')}
+          testId={`${testId}-margin`}
           onApply={(v) => onChange({ margin_mm: v ?? zone.margin_mm })}
         />
       )}
@@ -151,14 +139,10 @@ function ZoneFields(props: {
         label={words.insert}
         value={zone.insert ?? ''}
         choices={[['', words.core] as const, ...CORES.map((c) => [c.id, c.name] as const)]}
-        testId={`zone-insert-${zone.name}`.replaceAll(' ', '-')}
+        testId={`${testId}-insert`}
         onApply={(id) => onChange({ insert: id === '' ? null : id })}
       />
-      <p className="links">
-        <button type="button" className="link" onClick={props.onRemove}>
-          {words.remove}
-        </button>
-      </p>
+      <LinkRow onClick={props.onRemove}>{words.remove}</LinkRow>
     </section>
   )
 }

@@ -5,8 +5,10 @@ import { setBuild, tryEdit } from '../../state/edit'
 import { areaText, lengthText, massText, type ShownUnit } from '../../state/format'
 import type { PanelProps } from '../actions'
 import { ChoiceField } from '../fields/choice-field'
+import { LinkRow } from '../fields/link-row'
 import { MeasureField } from '../fields/measure-field'
 import { Rows } from '../figures/rows'
+import { buildWords as words } from '../words'
 import { FillingRows, INLET_WORDS, PlacedFeeds } from './build-filling'
 import { Flats } from './build-flats'
 import { Cure, Spans, Zones } from './build-more'
@@ -21,26 +23,26 @@ export function BuildSlip({ stores, actions }: PanelProps) {
     <>
       <section className="slip-part">
         <ChoiceField
-          label="Laminated by"
+          label={words.process}
           value={setting.process}
           choices={[
-            ['infusion', 'infusion'],
-            ['hand', 'hand'],
+            ['infusion', words.processes.infusion],
+            ['hand', words.processes.hand],
           ]}
           testId="build-process"
           onApply={(process) => set({ process })}
         />
         <ChoiceField
-          label="Resin"
+          label={words.resin}
           value={setting.resin}
           choices={RESINS.map((r) => [r.id, r.name] as const)}
-          hint="starting values; put your data sheet’s in their place"
+          hint={words.resinHint}
           testId="build-resin"
           onApply={(resin) => set({ resin })}
         />
         {setting.process === 'infusion' && (
           <ChoiceField
-            label="Resin is fed from"
+            label={words.inlet}
             value={setting.inlet}
             choices={INLETS.map((i) => [i, INLET_WORDS[i]] as const)}
             testId="build-inlet"
@@ -48,7 +50,7 @@ export function BuildSlip({ stores, actions }: PanelProps) {
           />
         )}
         <MeasureField
-          label="Temperature of the shop, °C"
+          label={words.shop}
           value={setting.shop_C}
           kind="plain"
           unit={unit}
@@ -56,11 +58,11 @@ export function BuildSlip({ stores, actions }: PanelProps) {
           onApply={(v) => set({ shop_C: v ?? setting.shop_C })}
         />
         <MeasureField
-          label="Gelcoat"
+          label={words.gelcoat}
           value={setting.gelcoat_mm}
           kind="length"
           unit={unit}
-          hint="0.4 to 0.8 mm is usual"
+          hint={words.gelcoatHint}
           testId="build-gelcoat"
           onApply={(v) => set({ gelcoat_mm: v ?? setting.gelcoat_mm })}
         />
@@ -69,14 +71,12 @@ export function BuildSlip({ stores, actions }: PanelProps) {
       {made && (
         <>
           <section className="slip-part">
-            <h3>whole top</h3>
+            <h3>{words.whole}</h3>
             <Rows
               testId="build-whole"
               rows={[
-                ['weight', massText(made.mass_kg, unit)],
-                ['forward of the origin', lengthText(made.centre[0], unit, 0)],
-                ['to port', lengthText(made.centre[1], unit, 0)],
-                ['up', lengthText(made.centre[2], unit, 0)],
+                [words.weight, massText(made.mass_kg, unit)],
+                ...words.centre.map((along, k) => [along, lengthText(made.centre[k]!, unit, 0)] as const),
               ]}
             />
           </section>
@@ -93,29 +93,19 @@ export function BuildSlip({ stores, actions }: PanelProps) {
           <Cure stores={stores} made={made} />
           {made.bond && <BondRows bond={made.bond} unit={unit} />}
           <section className="slip-part">
-            <h3>to order</h3>
+            <h3>{words.order}</h3>
             <Rows
               testId="build-order"
               rows={[
                 ...made.order.map((o) => [o.what, `${o.amount.toFixed(1)} ${o.unit}`] as const),
-                ['materials, at invented rates', made.cost.toFixed(0)] as const,
+                [words.cost, made.cost.toFixed(0)] as const,
               ]}
             />
-            <p className="links">
-              <button
-                type="button"
-                className="link"
-                data-testid="print-traveller"
-                onClick={() => actions.printTraveller()}
-              >
-                print the traveller
-              </button>
-            </p>
+            <LinkRow testId="print-traveller" onClick={() => actions.printTraveller()}>
+              {words.traveller}
+            </LinkRow>
           </section>
-          <p className="caution">
-            Resins, hardeners and paste burn and harm: ventilate, gloves, eye protection, no sparks. Whether the
-            laminate is strong enough is for a qualified designer (ISO 12215-5 is the place to look).
-          </p>
+          <p className="caution">{words.caution}</p>
         </>
       )}
     </>
@@ -124,11 +114,11 @@ export function BuildSlip({ stores, actions }: PanelProps) {
 
 function ShellRows({ shell, unit }: { shell: ShellPlan; unit: ShownUnit }) {
   const rows: (readonly [string, string])[] = [
-    ...shell.lines.map((l) => [`${l.layers} × ${l.what}`, massText(l.glass_kg, unit)] as const),
-    ['resin', massText(shell.resin_kg, unit)],
-    ['thickness', lengthText(shell.thickness_mm, unit)],
-    ['weight', massText(shell.mass_kg, unit)],
-    [shell.other.process === 'hand' ? 'by hand instead' : 'infused instead', massText(shell.other.mass_kg, unit)],
+    ...shell.lines.map((l) => [words.plies(l.layers, l.what), massText(l.glass_kg, unit)] as const),
+    [words.resinMass, massText(shell.resin_kg, unit)],
+    [words.thickness, lengthText(shell.thickness_mm, unit)],
+    [words.weight, massText(shell.mass_kg, unit)],
+    [words.instead[shell.other.process], massText(shell.other.mass_kg, unit)],
   ]
   return (
     <section className="slip-part">
@@ -140,17 +130,17 @@ function ShellRows({ shell, unit }: { shell: ShellPlan; unit: ShownUnit }) {
 
 const BondRows = ({ bond, unit }: { bond: BondPlan; unit: ShownUnit }) => (
   <section className="slip-part">
-    <h3>joint</h3>
+    <h3>{words.joint}</h3>
     <Rows
       testId="build-joint"
       rows={[
-        ['gap', `${bond.gap_mm.min.toFixed(1)} to ${lengthText(bond.gap_mm.max, unit)}`],
-        ['bonded', areaText(bond.area_m2 * 1e6, unit)],
-        ['paste', `${bond.paste_l.toFixed(2)} l`],
-        ['putty', `${bond.putty_l.toFixed(2)} l`],
-        ['bead, leg', lengthText(bond.beadLeg_mm, unit, 0)],
-        ['working time', `${bond.work_min.toFixed(0)} min`],
-        ['bags to weigh it down', String(bond.bags)],
+        [words.gap, words.gaps(lengthText(bond.gap_mm.min, unit), lengthText(bond.gap_mm.max, unit))],
+        [words.bonded, areaText(bond.area_m2 * 1e6, unit)],
+        [words.paste, words.litres(bond.paste_l.toFixed(2))],
+        [words.putty, words.litres(bond.putty_l.toFixed(2))],
+        [words.bead, lengthText(bond.beadLeg_mm, unit, 0)],
+        [words.work, words.minutes(bond.work_min.toFixed(0))],
+        [words.bags, String(bond.bags)],
       ]}
     />
   </section>

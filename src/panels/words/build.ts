@@ -2,6 +2,42 @@
 import type { PlyZone } from '../../core/build-plan/types'
 import type { PlacedKind } from '../../state/placing'
 
+export const buildWords = {
+  process: 'Laminated by',
+  processes: { infusion: 'infusion', hand: 'hand' },
+  resin: 'Resin',
+  resinHint: 'starting values; put your data sheet’s in their place',
+  inlet: 'Resin is fed from',
+  shop: 'Temperature of the shop, °C',
+  gelcoat: 'Gelcoat',
+  gelcoatHint: '0.4 to 0.8 mm is usual',
+  whole: 'whole top',
+  weight: 'weight',
+  centre: ['forward of the origin', 'to port', 'up'],
+  plies: (layers: number, what: string) => `${layers} × ${what}`,
+  resinMass: 'resin',
+  thickness: 'thickness',
+  instead: { hand: 'by hand instead', infusion: 'infused instead' },
+  joint: 'joint',
+  gap: 'gap',
+  gaps: (least: string, largest: string) => `${least} to ${largest}`,
+  bonded: 'bonded',
+  paste: 'paste',
+  putty: 'putty',
+  litres: (volume: string) => `${volume} l`,
+  bead: 'bead, leg',
+  work: 'working time',
+  minutes: (count: string) => `${count} min`,
+  bags: 'bags to weigh it down',
+  order: 'to order',
+  cost: 'materials, at invented rates',
+  traveller: 'print the traveller',
+  caution:
+    'Resins, hardeners and paste burn and harm: ventilate, gloves, eye protection, no sparks. Whether the laminate is strong enough is for a qualified designer (ISO 12215-5 is the place to look).',
+} as const
+
+export const plyWords = { fabric: 'fabric', layers: 'layers' } as const
+
 export const buildMoreWords = {
   zones: 'zones with more plies',
   none: 'the same plies everywhere',
@@ -15,9 +51,7 @@ export const buildMoreWords = {
     box: 'in a box',
   } satisfies Record<PlyZone['kind'], string>,
   remove: 'take off',
-  layers: 'layers',
   margin: 'round the bases',
-  fabric: 'fabric',
   insert: 'in place of the core',
   core: 'the core stays',
   corners: ['aft', 'forward', 'starboard', 'port', 'low', 'high'],
@@ -65,8 +99,6 @@ export const fillingWords = {
 export const buildSettingWords = {
   summary: 'Plies, core, bag, joint and rates',
   plies: (shell: string) => `plies of the ${shell}, from the mould outwards`,
-  fabric: 'fabric',
-  layers: 'layers',
   addPly: 'one more fabric',
   removePly: 'take this fabric out',
   core: 'core under the crown',

@@ -35,10 +35,9 @@ import { readStepFile } from '../step-file/guarded'
 import { PAGE_READER } from '../step-file/on-page'
 import { importWords, isStepFile } from '../step-file/tessellate'
 import { fileHash } from './hash'
+import { type FileRead, readFile } from './read-file'
 
-interface Taken {
-  readonly name: string
-  readonly bytes: Uint8Array
+interface Taken extends FileRead {
   readonly original?: NonNullable<MeshAsset['original']>
   /** What a person must know of how it came in. */
   readonly said?: string
@@ -60,11 +59,8 @@ export async function takeFiles(host: TakeHost, files: readonly File[], use: Fil
   const { session } = host.stores
   session.setState({ notice: null })
   try {
-    const given = await Promise.all(
-      files.map(async (f): Promise<Taken> => ({ name: f.name, bytes: new Uint8Array(await f.arrayBuffer()) })),
-    )
     const taken: Taken[] = []
-    for (const file of given) taken.push(await asFacets(host, file))
+    for (const file of files) taken.push(await asFacets(host, await readShown(host, file)))
     if (await takeOther(host, taken)) return
     const opened = await asJob(taken)
     if (opened) {
@@ -89,8 +85,24 @@ export async function takeFiles(host: TakeHost, files: readonly File[], use: Fil
   }
 }
 
+/** Below this a file is there before its progress could be read. */
+const SHOWN_FROM_BYTES = 20e6
+
+async function readShown({ stores: { session } }: TakeHost, file: File): Promise<FileRead> {
+  if (file.size < SHOWN_FROM_BYTES) return readFile(file)
+  let shown = -1
+  const read = await readFile(file, (fraction) => {
+    const percent = Math.floor(fraction * 100)
+    if (percent === shown) return
+    shown = percent
+    session.setState({ notice: { kind: 'said', text: `Opening ${file.name}: ${percent} %` } })
+  })
+  session.setState({ notice: null })
+  return read
+}
+
 /** A STEP file becomes its mesh, by a library that is fetched when the first one arrives. @throws Refused */
-async function asFacets({ stores: { session } }: TakeHost, file: Taken): Promise<Taken> {
+async function asFacets({ stores: { session } }: TakeHost, file: FileRead): Promise<Taken> {
   if (!isStepFile(file.bytes)) return file
   session.setState({ notice: { kind: 'said', text: `Drawing ${file.name} as facets …` } })
   const mesh = await readStepFile(file, PAGE_READER)
@@ -98,11 +110,17 @@ async function asFacets({ stores: { session } }: TakeHost, file: Taken): Promise
   const { text, plain } = importWords(file.name, mesh)
   const original = {
     name: file.name,
-    sha256: await fileHash(file.bytes),
+    sha256: file.sha256,
     faces: mesh.faces,
     facesRead: mesh.facesRead,
   }
-  return { name: file.name, bytes: mesh.bytes, original, ...(plain ? {} : { said: text }) }
+  return {
+    name: file.name,
+    bytes: mesh.bytes,
+    sha256: await fileHash(mesh.bytes),
+    original,
+    ...(plain ? {} : { said: text }),
+  }
 }
 
 /** A pack to be verified, remarks of an owner, or a person's key: none of them a job or a mesh. */
@@ -121,9 +139,10 @@ async function takeOther({ stores, openKey }: TakeHost, taken: readonly Taken[])
   const format = /"format":\s*"(mouldwright-[a-z]+)"/.exec(
     new TextDecoder('latin1').decode(file.bytes.subarray(0, 4096)),
   )?.[1]
-  const text = new TextDecoder().decode(file.bytes)
+  // Only what says so is read as text: of a large scan that alone took seconds.
+  const text = () => new TextDecoder().decode(file.bytes)
   if (format === 'mouldwright-comments') {
-    const edit = takeComments(parseCommentsFile(text))
+    const edit = takeComments(parseCommentsFile(text()))
     const before = stores.jobs.getState().history.job.comments.length
     stores.jobs.getState().edit(edit)
     const fresh = stores.jobs.getState().history.job.comments.length - before
@@ -135,7 +154,7 @@ async function takeOther({ stores, openKey }: TakeHost, taken: readonly Taken[])
     return true
   }
   if (format !== 'mouldwright-key') return false
-  await openKey(text)
+  await openKey(text())
   said('The key is open: signatures in its name are sealed with it until this page is closed.')
   return true
 }
@@ -150,7 +169,7 @@ async function asJob(taken: readonly Taken[]): Promise<{ job: Job; assets: Map<s
     const byName = new Map<string, MeshAsset>()
     for (const other of taken) {
       if (other === file) continue
-      const asset = await fileHash(other.bytes)
+      const asset = other.sha256
       assets.set(asset, other.bytes)
       byName.set(other.name, { asset, name: other.name, ...(other.original ? { original: other.original } : {}) })
     }
@@ -179,7 +198,7 @@ async function takeScan({ stores, runner }: TakeHost, taken: readonly Taken[]): 
     },
   )
   if (!outcome.ok) throw new Refused(outcome.refusal.code, outcome.refusal.message)
-  const files = await keep(stores, taken)
+  const files = keep(stores, taken)
   const { unit, health } = outcome.value
   jobs.getState().edit(replaceScan(files))
   if (health.islands > 1) jobs.getState().edit(addRepair({ kind: 'drop-islands', belowShare: STRAY_SHARE }))
@@ -197,7 +216,7 @@ async function takeFittings({ stores, runner }: TakeHost, taken: readonly Taken[
     const { size_mm, unit, unitFrom } = outcome.value
     parts.push({ file, size: size_mm, unit, guessed: unitFrom === 'size' })
   }
-  const assets = await keep(stores, taken)
+  const assets = keep(stores, taken)
   const middle_mm = Math.round(reachOf(results.getState().steps.clearance.result?.outline ?? []).middle_mm)
   // Side by side along the centreline, so that two of them do not hide each other.
   let x_mm = middle_mm
@@ -229,7 +248,7 @@ async function takeShell({ stores, runner }: TakeHost, file: Taken, role: 'under
   const outcome = await runner.run('readPart', { file, unit: 'auto' })
   if (!outcome.ok) throw new Refused(outcome.refusal.code, outcome.refusal.message)
   const { size_mm, unit, unitFrom } = outcome.value
-  const [asset] = await keep(stores, [file])
+  const [asset] = keep(stores, [file])
   stores.jobs.getState().edit(importShell(role, plainShell(asset!)))
   openStep(stores.session, 'clearance')
   if (unitFrom === 'size')
@@ -283,15 +302,14 @@ function middleOfTop({ results }: Stores): readonly [number, number] {
 async function takeMade({ stores, runner }: TakeHost, file: Taken, against: 'underside' | 'topside'): Promise<void> {
   const outcome = await runner.run('readPart', { file, unit: 'auto' })
   if (!outcome.ok) throw new Refused(outcome.refusal.code, outcome.refusal.message)
-  const [asset] = await keep(stores, [file])
+  const [asset] = keep(stores, [file])
   stores.jobs.getState().edit(addAsMade(plainAsMade(asset!, against)))
   openStep(stores.session, 'analysis')
 }
 
-async function keep(stores: Stores, taken: readonly Taken[]): Promise<MeshAsset[]> {
+function keep(stores: Stores, taken: readonly Taken[]): MeshAsset[] {
   const assets: MeshAsset[] = []
-  for (const { name, bytes, original } of taken) {
-    const asset = await fileHash(bytes)
+  for (const { name, bytes, sha256: asset, original } of taken) {
     stores.jobs.getState().addAsset(asset, bytes)
     assets.push({ asset, name, ...(original ? { original } : {}) })
   }

@@ -28,3 +28,9 @@ export const hashOf = (value: unknown): string => bytesToHex(sha256(utf8ToBytes(
 
 /** SHA-256 of bytes, hex: the name of an asset. Hosts with a faster one (Web Crypto, Node) use theirs for large files. */
 export const sha256Hex = (bytes: Uint8Array): string => bytesToHex(sha256(bytes))
+
+/** The same of bytes that come piece by piece. */
+export function sha256InPieces(): { add(piece: Uint8Array): void; hex(): string } {
+  const hash = sha256.create()
+  return { add: (piece) => void hash.update(piece), hex: () => bytesToHex(hash.digest()) }
+}

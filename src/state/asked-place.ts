@@ -1,11 +1,18 @@
-/** A place that the page asks for on the sheet, for one thing at a time: the face a fitting stands on, or what a remark is about. */
+/**
+ * Places that the page asks for on the sheet, for one thing at a time: the face a fitting stands on, what a remark is about,
+ * or where the datum lies.
+ */
 import type { Point } from '../core/geometry/axes'
+import { type PickGroup, placeInScan, takeDatumPlace } from './datum-picks'
 import { changeFitting, tryEdit } from './edit'
 import type { Stores } from './stores'
 
-export type AskedPlace = { readonly for: 'base'; readonly fitting: string } | { readonly for: 'remark' }
+export type AskedPlace =
+  | { readonly for: 'base'; readonly fitting: string }
+  | { readonly for: 'remark' }
+  | { readonly for: 'datum'; readonly group: PickGroup; readonly places: readonly Point<'scan'>[] }
 
-/** What was pointed at: a facet of a mesh, and the place on it in job axes. */
+/** What was pointed at: a facet of a mesh, and the place on it as drawn (job axes; scan axes until there is a datum). */
 export interface PointedAt {
   readonly meshId: string
   readonly facet: number
@@ -24,7 +31,14 @@ export interface RemarkPlace {
 export function answerPlace(stores: Stores, pointed: PointedAt): boolean {
   const { asked } = stores.session.getState()
   if (!asked) return false
+  if (asked.for === 'datum') {
+    const place = placeInScan(stores, pointed.meshId, pointed.at)
+    if (place) takeDatumPlace(stores, place)
+    return place !== null
+  }
   if (asked.for === 'remark') {
+    // Without a datum the drawing is not in the axes of the job yet.
+    if (pointed.meshId === stores.results.getState().steps.scan.result?.mesh.id) return false
     const where = pointed.at.map((v) => Math.round(v * 10) / 10) as [number, number, number]
     stores.session.setState({ asked: null, remarkAt: { where, fitting: pointed.id } })
     return true

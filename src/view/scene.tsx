@@ -99,7 +99,8 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, thr
   const figure = useStore(stores.session, (s) => s.figure)
   const drawn: readonly PartName[] = apart ? BOTH : [part]
   const slip = useStore(stores.session, (s) => s.slip)
-  const bare = map?.on === 'frame' || (isMetalAlone(slip) && !alone)
+  const picking = useStore(stores.session, (s) => s.asked?.for === 'datum')
+  const bare = map?.on === 'frame' || picking || (isMetalAlone(slip) && !alone)
   const heightAt = useMemo(() => picks.heightOf.bind(picks), [picks])
   return (
     <>

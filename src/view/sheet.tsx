@@ -16,6 +16,7 @@ import { Glass } from './glass/glass'
 import { DrawingMarks, pullWordsOf } from './labels/drawing-marks'
 import { FittingHandles } from './labels/fitting-handles'
 import { Leaders } from './labels/leaders'
+import { PickMarks } from './labels/pick-marks'
 import { RemarkPins } from './labels/remark-pins'
 import { TubeMarks } from './labels/tube-marks'
 import { figurePoints } from './layers/figure-layer'
@@ -186,6 +187,7 @@ export function Sheet({ stores }: { stores: Stores }) {
         {slip === 'frame' && <TubeMarks stores={stores} rig={rig} />}
         {!apart && <Leaders stores={stores} rig={rig} room={room} />}
         <MeasureMarks sheet={sheet} rig={rig} unit={unit} measuring={measuring} />
+        <PickMarks stores={stores} rig={rig} />
         <Cross sheet={sheet} />
       </svg>
       <Looks stores={stores} sheet={sheet} meshIds={meshIds} />

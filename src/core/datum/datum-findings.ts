@@ -98,6 +98,7 @@ export function datumFindings(
       limit: CHECK_mm,
       unit: 'mm',
     })
+  out.push(...pickFindings(result, setting))
   const { port_mm } = result.lowered
   if (Math.abs(port_mm) > Math.max(LOWERED_mm, 3 * (result.uncertainty.lowered_mm || 0)))
     out.push({
@@ -151,7 +152,9 @@ export function datumFindings(
       limit: PITCH_deg,
       unit: 'deg',
     })
-  if (setting.matrix === 'auto')
+  // Which side is port tells which end is forward, once it is known which way is up.
+  const told = (setting.picks?.forward.length ?? 0) + (setting.picks?.pairs.length ?? 0) > 0
+  if (setting.matrix === 'auto' && !told)
     out.push({
       id: 'datum.forward',
       step: 'datum',
@@ -163,5 +166,50 @@ export function datumFindings(
           : 'the end away from the middle of the metal is taken.'),
       advice: 'Turn it round if the bow is at the other end.',
     })
+  return out
+}
+
+/** A hand picks a spot on a scan to a few millimetres; beyond this it was another spot. */
+const PICK_mm = 6
+const PICK_deg = 5
+
+/** Picks that do not agree among each other; nothing is said of those that do. */
+function pickFindings({ picked }: Omit<DatumResult, 'findings'>, { picks }: DatumSetting): Finding[] {
+  if (!picked || !picks) return []
+  const out: Finding[] = []
+  const say = (id: string, message: string, advice: string, value: number, limit: number, where?: Finding['where']) =>
+    out.push({
+      ...{ id: `datum.picked-${id}`, step: 'datum', severity: 'warning', message, advice, ...(where ? { where } : {}) },
+      ...{ value, limit, unit: id === 'forward' ? 'deg' : 'mm' },
+    })
+  if (picked.level_mm !== null && picked.level_mm > PICK_mm)
+    say(
+      'level',
+      `The places picked for level lie up to ${mm(picked.level_mm)} off their plane.`,
+      'Pick three places anew that truly lie level.',
+      picked.level_mm,
+      PICK_mm,
+      picks.level[0],
+    )
+  const worst = picked.pairs.reduce((most, p, i) => (p.plan_mm > (picked.pairs[most]?.plan_mm ?? 0) ? i : most), 0)
+  const off_mm = picked.pairs[worst]?.plan_mm ?? 0
+  if (off_mm > PICK_mm)
+    say(
+      'pairs',
+      `Picked pair ${worst + 1} lies ${mm(off_mm)} off the centreline of all pairs.`,
+      'Take this pair back or pick it anew, if it is not the same spot on both sides.',
+      off_mm,
+      PICK_mm,
+      picks.pairs[worst]!.port,
+    )
+  if (picked.pairs.length > 0 && picked.forward_deg !== null && picked.forward_deg > PICK_deg)
+    say(
+      'forward',
+      `The places picked for forward point ${deg(picked.forward_deg)} off the centreline of the picked pairs.`,
+      'The pairs decide; pick forward along the centreline if this is not what was meant.',
+      picked.forward_deg,
+      PICK_deg,
+      picks.forward[1],
+    )
   return out
 }

@@ -16,10 +16,11 @@ import { manualPose } from './manual-pose'
 import { CAP_mm } from './mirror-match'
 import { CHECK, type MirrorPlane, type MirrorSource, mirrorPlane, spreadOf, TOLD_LEAST } from './mirror-plane'
 import { type MirrorPose, overturnedPose, poseAbout, turnedPose } from './mirror-pose'
+import { pickedPose, settleAll } from './picked-pose'
 import { type Place, placeOrigin } from './place-origin'
 import { tubeMirror, tubeStations } from './tube-mirror'
 import { rimOf, tubePairs } from './tube-pairs'
-import type { DatumRequest, DatumResult, DatumSetting } from './types'
+import type { DatumPicks, DatumRequest, DatumResult, DatumSetting, PickResiduals } from './types'
 
 /** Fixed: the same scan gives the same datum. */
 const SEED = 20_011
@@ -44,22 +45,26 @@ interface Posed {
   readonly choice: ChosenPlane | null
   /** How far the plane from points lies from the plane from tubes; null where only one was asked. */
   readonly check: MirrorPlane['spread'] | null
+  readonly picked?: PickResiduals
 }
 
 /**
  * Turns the scan into job axes: x forward, y to port, z up, the centreline plane y = 0, z = 0 at the mean height of the top
  * metal, x = 0 in the middle of the frame's box.
  *
- * @throws Refused `datum-unclear` when no plane can be found at all; `setting-impossible` for a typed matrix that is no rigid motion
+ * @throws Refused `datum-unclear` when no plane can be found at all; `setting-impossible` for a typed matrix that is no rigid motion,
+ *   or for picks that settle nothing
  */
 export function* datumStep(request: DatumRequest): Steps<DatumResult> {
   const { mesh, setting, rimVertex } = request
   const surface = yield* within(0, 0.05, 'normals', vertexSurface(mesh))
   const centred = centre(request, surface)
   const posed =
-    setting.matrix === 'auto'
-      ? yield* automatic(request, centred)
-      : yield* byHand(request, centred, manualPose(setting.matrix))
+    setting.matrix !== 'auto'
+      ? yield* byHand(centred, manualPose(setting.matrix))
+      : setting.picks
+        ? yield* byPicks(request, centred, setting.picks)
+        : yield* automatic(request, centred)
   const { motion, plane, place } = posed
   const moved = transformMesh(mesh, motion, 'job')
   yield { fraction: 0.55, label: 'mirror error' }
@@ -94,10 +99,11 @@ export function* datumStep(request: DatumRequest): Steps<DatumResult> {
     },
     twist_mm: (-pose.twist * half * place.halfLength_mm) / 2,
     planeFrom: posed.planeFrom,
+    ...(posed.picked ? { picked: posed.picked } : {}),
     matched: plane.matched,
     pairs: tubePairs(request.tubes ?? [], motion),
     pitch: {
-      from: posed.level?.from ?? 'typed matrix',
+      from: posed.picked?.level_mm != null ? 'picked places' : (posed.level?.from ?? 'typed matrix'),
       runnerUp: posed.level?.runnerUp ?? 'none',
       difference_deg: posed.level?.difference_deg ?? 0,
     },
@@ -195,7 +201,7 @@ function ringPlane(ring: Tube): LevelPlane {
 }
 
 /** Only the lowered side is measured: the plane is the user's. */
-function* byHand(_request: DatumRequest, { surface, points, middle }: Centred, motion: Matrix4): Steps<Posed> {
+function* byHand({ surface, points, middle }: Centred, motion: Matrix4): Steps<Posed> {
   const { normals, area } = surface
   const back = invertRigid(motion)
   const normal = transformDirection(back, [0, 1, 0])
@@ -213,6 +219,22 @@ function* byHand(_request: DatumRequest, { surface, points, middle }: Centred, m
   }
   const place = placeOf(points, area, plane.pose)
   return { motion, plane, planeFrom: 'matrix', place, level: null, choice: null, check: null }
+}
+
+/** What was picked is the user's; the rest is found, and not asked for where the picks settle all. */
+function* byPicks(request: DatumRequest, centred: Centred, picks: DatumPicks): Steps<Posed> {
+  const found = settleAll(picks) ? null : yield* within(0, 0.8, 'axes', automatic(request, centred))
+  const { port, offset_mm, up, residuals } = pickedPose(picks, found?.motion ?? null)
+  const { surface, points, middle } = centred
+  const pose = poseAbout(port, offset_mm - dot(port, middle), up)
+  const motion = motionOf(pose, placeOf(points, surface.area, pose), middle, 'plan-view')
+  const posed = yield* within(0.8, 1, 'lowered side', byHand(centred, motion))
+  return {
+    ...posed,
+    planeFrom: 'picks',
+    level: picks.level.length > 0 ? null : (found?.level ?? null),
+    picked: residuals,
+  }
 }
 
 const forwardOf = (pose: MirrorPose): Vec => cross(pose.normal, pose.up)

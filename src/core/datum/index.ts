@@ -1,2 +1,2 @@
 export { datumStep } from './datum'
-export type { DatumRequest, DatumResult, DatumSetting, MirrorError, TubePair } from './types'
+export type { DatumPicks, DatumRequest, DatumResult, DatumSetting, MirrorError, TubePair } from './types'

@@ -1,13 +1,35 @@
 import type { Tube } from '../frame'
-import type { Matrix4 } from '../geometry/axes'
+import type { Matrix4, Point } from '../geometry/axes'
 import type { FacetField } from '../geometry/facet-field'
 import type { Mesh } from '../geometry/mesh'
 import type { MirrorError } from '../geometry/mirror-error'
 import type { Finding } from '../geometry/trouble'
 
+/** Places on the metal that a person picked, scan axes, mm. An empty list was not picked and comes from the automatic pose. */
+export interface DatumPicks {
+  /** Three or more that lie level. */
+  readonly level: readonly Point<'scan'>[]
+  /** The same spot on both sides. */
+  readonly pairs: readonly { readonly port: Point<'scan'>; readonly starboard: Point<'scan'> }[]
+  /** Two: aft, then forward. */
+  readonly forward: readonly Point<'scan'>[]
+}
+
+/** What the picks leave between each other. */
+export interface PickResiduals {
+  /** How far the farthest place lies off the level plane; null where none was picked. */
+  readonly level_mm: number | null
+  /** Port less the mirrored starboard of each pair: in plan, and in height (heights may differ). */
+  readonly pairs: readonly { readonly plan_mm: number; readonly up_mm: number }[]
+  /** Between the picked way forward and the forward of the job; null where none was picked. */
+  readonly forward_deg: number | null
+}
+
 export interface DatumSetting {
   /** `auto`, or a rigid motion from scan axes to job axes, row by row. */
   readonly matrix: 'auto' | Matrix4
+  /** Take the place of what would be found, where the matrix is `auto`. */
+  readonly picks?: DatumPicks
   /** Which way is forward cannot be read from metal: by the user's word the automatic choice is kept or turned round. */
   readonly forwardFlipped: boolean
   readonly upFlipped: boolean
@@ -67,7 +89,9 @@ export interface DatumResult {
   /** How far the forward port corner stands up, and the forward starboard corner down, beyond the lowered side, mm (aft: reversed). */
   readonly twist_mm: number
   /** What the final plane was measured on. */
-  readonly planeFrom: 'tubes' | 'points' | 'matrix'
+  readonly planeFrom: 'tubes' | 'points' | 'picks' | 'matrix'
+  /** Left out where nothing was picked. */
+  readonly picked?: PickResiduals
   /** Share of the area (of the axis stations, from tubes) that met a partner on the other side. */
   readonly matched: number
   /** Tubes against their mirror partners; empty where tubes are not known. */

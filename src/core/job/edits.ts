@@ -3,6 +3,7 @@
  *
  * A mesh file is never inside an edit; the asset is stored by its hash before the edit that names it.
  */
+import type { DatumPicks } from '../datum/types'
 import { CHASE_DEFAULTS, SEAT_DEFAULTS } from '../fitting/seat-settings'
 import type { Chase, SeatSettings } from '../fitting/seat-types'
 import { PLAIN_USE } from '../fitting/settings'
@@ -34,8 +35,32 @@ export const replaceScan = (files: readonly MeshAsset[]): Edit =>
     ...job,
     scan: { files, unit: 'auto', repairs: [], noise_mm: null },
     frame: { tubes: {} },
-    datum: { ...job.datum, matrix: 'auto', forwardFlipped: false, upFlipped: false },
+    datum: { ...withoutPicks(job.datum), matrix: 'auto', forwardFlipped: false, upFlipped: false },
   }))
+
+/** Picks are places of one scan in one pose. */
+const withoutPicks = ({ picks: _, ...datum }: Job['datum']): Job['datum'] => datum
+
+/**
+ * More files of the same frame. They are laid on the first as well as the metal tells; where it does not tell, the scan step
+ * says so and asks for picked pairs.
+ */
+export const addScanFiles = (files: readonly MeshAsset[]): Edit =>
+  edit(`scan added: ${files.map((f) => f.name).join(', ')}`, (job) => {
+    const asItStands: FileRegister = { how: 'given', pairs: [] }
+    const before = job.scan.files.slice(1).map((_, i) => job.scan.register?.[i] ?? asItStands)
+    const register = [...before, ...files.map((): FileRegister => ({ how: 'auto', pairs: [] }))]
+    return { ...job, scan: { ...job.scan, files: [...job.scan.files, ...files], register } }
+  })
+
+/** @param number place of the file in the scan, from 2: the first is what all others are laid on */
+export const removeScanFile = (number: number): Edit =>
+  edit(`file ${number} taken out of the scan`, (job) => {
+    const { register, ...scan } = job.scan
+    const files = scan.files.filter((_, i) => i !== number - 1)
+    const left = register?.filter((_, i) => i !== number - 2)
+    return { ...job, scan: { ...scan, files, ...(left ? { register: left } : {}) } }
+  })
 
 /** @param number place of the file in the scan, from 1; the first is what the others are laid on */
 export const registerFile = (number: number, how: FileRegister): Edit =>
@@ -77,7 +102,16 @@ export const markTube = (id: string, mark: TubeMark): Edit =>
 export const setDatum = (change: Partial<Job['datum']>): Edit =>
   edit(`datum: ${Object.keys(change).join(', ')}`, (job) => ({ ...job, datum: { ...job.datum, ...change } }))
 
-export const setDatumMatrix = (matrix: 'auto' | Matrix4): Edit => setDatum({ matrix })
+/** A typed matrix, or the metal asked again: either way nothing that was picked counts any more. */
+export const setDatumMatrix = (matrix: 'auto' | Matrix4): Edit =>
+  edit('datum: matrix', (job) => ({ ...job, datum: { ...withoutPicks(job.datum), matrix } }))
+
+/** @param what what was picked, in a word or two */
+export const setDatumPicks = (picks: DatumPicks, what: string): Edit =>
+  edit(`datum: ${what}`, (job) => {
+    const none = picks.level.length + picks.pairs.length + picks.forward.length === 0
+    return { ...job, datum: { ...withoutPicks(job.datum), matrix: 'auto', ...(none ? {} : { picks }) } }
+  })
 
 export const setClearance = (change: Partial<Job['clearance']>): Edit =>
   edit(

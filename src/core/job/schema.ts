@@ -78,11 +78,36 @@ const frame = z.strictObject({
   tubes: z.record(z.string(), tubeMark).default({}).describe('marks on tubes, by tube id'),
 })
 
+const datumPicks = z
+  .strictObject({
+    level: z
+      .array(place)
+      .max(20)
+      .default([])
+      .refine((p) => p.length === 0 || p.length > 2, 'Level needs three places')
+      .describe('three or more places that lie level'),
+    pairs: z
+      .array(z.strictObject({ port: place, starboard: place }))
+      .max(50)
+      .default([])
+      .describe('the same spot on both sides; the centreline lies between'),
+    forward: z
+      .array(place)
+      .max(2)
+      .default([])
+      .refine((p) => p.length !== 1, 'Forward needs two places')
+      .describe('a place aft, then one forward of it'),
+  })
+  .describe(
+    'places picked on the metal, scan axes, mm; they count where `matrix` is `auto`, and what is empty is found from the metal',
+  )
+
 const datum = z.strictObject({
   matrix: z
     .union([z.literal('auto'), z.array(z.number()).length(16)])
     .default('auto')
     .describe('rigid motion from scan axes (mm) to job axes, row by row; `auto`: found from the metal'),
+  picks: datumPicks.optional(),
   forwardFlipped: z.boolean().default(false).describe('turns the automatic choice of forward round'),
   upFlipped: z.boolean().default(false),
   reading: z

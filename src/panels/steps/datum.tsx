@@ -8,6 +8,7 @@ import { readRigidMatrix } from '../../state/read-matrix'
 import type { PanelProps } from '../actions'
 import { ChoiceField } from '../fields/choice-field'
 import { Rows } from '../figures/rows'
+import { DatumPicksPart } from './datum-picks'
 
 export function DatumSlip({ stores }: PanelProps) {
   const setting = useStore(stores.jobs, (s) => s.history.job.datum)
@@ -15,9 +16,13 @@ export function DatumSlip({ stores }: PanelProps) {
   const unit = useStore(stores.session, (s) => s.lengthUnit)
   const set = (change: Parameters<typeof setDatum>[0]) => tryEdit(stores.jobs, setDatum(change))
   const auto = setting.matrix === 'auto'
+  const { picks } = setting
+  const found = auto && picks === undefined
+  // Port and starboard that were picked say which end is which.
+  const turnable = auto && (picks?.pairs.length ?? 0) + (picks?.forward.length ?? 0) === 0
   return (
     <>
-      {auto && (
+      {found && (
         <ChoiceField
           label="Reading of the two sides"
           value={setting.reading}
@@ -30,7 +35,7 @@ export function DatumSlip({ stores }: PanelProps) {
           onApply={(reading) => set({ reading })}
         />
       )}
-      {auto && (
+      {turnable && (
         <div className="field buttons">
           <span>Turn it round</span>
           <span className="links">
@@ -58,6 +63,7 @@ export function DatumSlip({ stores }: PanelProps) {
       )}
       {made && <SymmetryRows made={made} unit={unit} />}
       {made && made.pairs.length > 0 && <PairRows pairs={made.pairs} unit={unit} stores={stores} />}
+      {auto && <DatumPicksPart stores={stores} made={made} unit={unit} />}
       <MatrixPart stores={stores} made={made} auto={auto} />
     </>
   )
@@ -81,7 +87,10 @@ function SymmetryRows({ made, unit }: { made: DatumResult; unit: ShownUnit }) {
     ['not seen on one side', areaText(symmetry.unseen_mm2, unit)],
     ['plane known to', `${lengthText(uncertainty.offset_mm, unit, 2)}, ${angleText(uncertainty.roll_deg, 3)}`],
     ['lowered side known to', lengthText(uncertainty.lowered_mm, unit, 2)],
-    ['plane from', { tubes: 'tube axes', points: 'the surface', matrix: 'your matrix' }[made.planeFrom]],
+    [
+      'plane from',
+      { tubes: 'tube axes', points: 'the surface', picks: 'picked places', matrix: 'your matrix' }[made.planeFrom],
+    ],
     ['pitch from', pitch.from],
     ['runner-up', `${pitch.runnerUp}, ${angleText(pitch.difference_deg, 2)} off`],
   ]
@@ -138,6 +147,7 @@ function PairRows({
 }
 
 function MatrixPart({ stores, made, auto }: { stores: PanelProps['stores']; made: DatumResult | null; auto: boolean }) {
+  const picked = useStore(stores.jobs, (s) => s.history.job.datum.picks !== undefined)
   const [draft, setDraft] = useState<string | null>(null)
   const [fault, setFault] = useState<string | null>(null)
   const motion = made?.motion
@@ -169,7 +179,7 @@ function MatrixPart({ stores, made, auto }: { stores: PanelProps['stores']; made
           <button type="button" className="link" data-testid="type-matrix" onClick={() => setDraft(matrixText(motion))}>
             type a matrix
           </button>
-          {!auto && (
+          {(!auto || picked) && (
             <button
               type="button"
               className="link"

@@ -59,7 +59,7 @@ export function FrameLayer({ mesh, rimVertex, map, theme, picks }: FrameLayerPro
   useRedraw(geometry)
   useRedraw(mine)
   useRedraw(theme)
-  usePickable(picks, mesh.axes === 'job' ? geometry : null, { kind: 'frame', mesh })
+  usePickable(picks, geometry, { kind: 'frame', mesh })
   if (!geometry) return null
   const at = mesh.origin
   return (

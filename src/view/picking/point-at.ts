@@ -20,9 +20,10 @@ export interface Pointing {
   readonly cut: Cut | null
 }
 
-/** Shells that are cut away or looked through do not answer. */
+/** Shells that are cut away or looked through do not answer; a place for the datum is one of the scan. */
 const answers = ({ stores, cut }: Pointing) => {
-  const { through } = stores.session.getState()
+  const { through, asked } = stores.session.getState()
+  if (asked?.for === 'datum') return (kind: PickKind) => kind === 'frame'
   return (kind: PickKind, at: Picked['at']) => kind === 'frame' || kind === 'fitting' || (!through && isKept(cut, at))
 }
 

@@ -1,7 +1,7 @@
 import type { Certificate } from '../clearance'
 import type { Point } from '../geometry/axes'
 import type { Finding } from '../geometry/trouble'
-import type { PatchFault } from './seat-patch'
+import type { PatchFault } from './seat-hole'
 import type { Wish } from './seat-plan'
 import type { SeatFeature, ShellName } from './seat-types'
 

@@ -8,29 +8,11 @@
  * mirrored. What is mirrored only changes signs, so twins are exact.
  */
 
-import { NO_TWIN, triangulate, ZONES } from '../clearance'
-import type { Mesh } from '../geometry/mesh'
+import { NO_TWIN, triangulate } from '../clearance'
 import { square } from '../geometry/portable-math'
+import { CROWN, type OpenFace } from './open-face'
+import { APART_MM, CLEAR_MM, facetsNear, type Hole, holeFor, type PatchFault, type Side, turn } from './seat-hole'
 import { distanceToChain, insideLoop, type PlanPoint } from './seat-outline'
-
-/** A face that features are being set into. Growing lists; dead facets are dropped at the end. */
-export interface OpenFace {
-  readonly position: number[]
-  readonly corner: number[]
-  readonly zone: number[]
-  /** Feature that a facet belongs to, −1 for the shell itself. */
-  readonly owner: number[]
-  readonly dead: number[]
-  /** 1: a vertex of a feature, or one that a facet outside the crown uses: it stays. */
-  readonly locked: number[]
-  /** Mirror image of every vertex; `NO_TWIN` where there is none that hangs together as it does. */
-  readonly twin: number[]
-  /** Every vertex has its mirror image, bit for bit. */
-  readonly symmetric: boolean
-}
-
-/** How a feature lies about the centreline: on it, one of two, or alone. */
-export type Side = 'centre' | 'pair' | 'alone'
 
 export interface Patch {
   readonly side: Side
@@ -39,52 +21,6 @@ export interface Patch {
   /** Height of the land. */
   readonly land: (x: number, y: number) => number
   readonly owner: number
-}
-
-/** `edge`, `skirt`, `flange`: it runs into that part of the shell; a number: into that feature; `folds`: its wall turns back. */
-export type PatchFault = 'edge' | 'skirt' | 'flange' | 'folds' | 'centreline' | { readonly feature: number }
-
-/** Vertices of the crown nearer to the rim than this are taken out, so that no sliver is made there. Its mesh step is 16 mm. */
-const CLEAR_MM = 8.5
-/** No room for a wall between two features. */
-const APART_MM = 1
-
-export function openFace(face: Mesh<'job'>, zone: Uint8Array): OpenFace {
-  const { positions, indices } = face
-  const vertices = positions.length / 3
-  const locked = new Array<number>(vertices).fill(0)
-  for (let f = 0; f < zone.length; f++)
-    if (zone[f] !== CROWN) for (let k = 0; k < 3; k++) locked[indices[3 * f + k]!] = 1
-  const { twin, symmetric } = twinsOf(positions)
-  return {
-    position: Array.from(positions),
-    corner: Array.from(indices),
-    zone: Array.from(zone),
-    owner: new Array<number>(zone.length).fill(-1),
-    dead: new Array<number>(zone.length).fill(0),
-    locked,
-    twin,
-    symmetric,
-  }
-}
-
-const CROWN = ZONES.indexOf('crown')
-
-function twinsOf(positions: Float32Array): { twin: number[]; symmetric: boolean } {
-  const byPlace = new Map<string, number>()
-  const n = positions.length / 3
-  const key = (v: number, sign: number) => {
-    const y = positions[3 * v + 1]!
-    return `${positions[3 * v]} ${y === 0 ? 0 : sign * y} ${positions[3 * v + 2]}`
-  }
-  for (let v = 0; v < n; v++) byPlace.set(key(v, 1), v)
-  let symmetric = byPlace.size === n
-  const twin = Array.from({ length: n }, (_, v) => {
-    const other = byPlace.get(key(v, -1))
-    if (other === undefined) symmetric = false
-    return other ?? NO_TWIN
-  })
-  return symmetric ? { twin, symmetric } : { twin: twin.fill(NO_TWIN), symmetric }
 }
 
 /** Sets a feature in, or says why it cannot be; then the face is as it was. */
@@ -107,115 +43,6 @@ const planOf = (ring: Float64Array): PlanPoint[] =>
     { length: ring.length / 3 },
     (_, k): PlanPoint => [Math.fround(ring[3 * k]!), Math.fround(ring[3 * k + 1]!)],
   )
-
-function facetsNear(face: OpenFace, rim: readonly PlanPoint[], half: boolean): number[] {
-  const reach = CLEAR_MM + 1
-  let [x0, x1, y0, y1] = [Infinity, -Infinity, Infinity, -Infinity]
-  for (const [x, y] of rim) {
-    x0 = Math.min(x0, x - reach)
-    x1 = Math.max(x1, x + reach)
-    y0 = Math.min(y0, y - reach)
-    y1 = Math.max(y1, y + reach)
-  }
-  const { position: p, corner, dead } = face
-  const near: number[] = []
-  for (let f = 0; f < dead.length; f++) {
-    if (dead[f]) continue
-    const a = 3 * corner[3 * f]!
-    const b = 3 * corner[3 * f + 1]!
-    const c = 3 * corner[3 * f + 2]!
-    const top = Math.max(p[a + 1]!, p[b + 1]!, p[c + 1]!)
-    if (half && top <= 0) continue
-    if (top < y0 || Math.min(p[a + 1]!, p[b + 1]!, p[c + 1]!) > y1) continue
-    if (Math.max(p[a]!, p[b]!, p[c]!) < x0 || Math.min(p[a]!, p[b]!, p[c]!) > x1) continue
-    near.push(f)
-  }
-  return near
-}
-
-interface Hole {
-  readonly facets: readonly number[]
-  readonly gone: ReadonlySet<number>
-  /** Directed edges of the hole's border, the hole to their left: pairs of vertices. */
-  readonly border: readonly (readonly [number, number])[]
-}
-
-function holeFor(face: OpenFace, rim: readonly PlanPoint[], near: readonly number[], side: Side): Hole | PatchFault {
-  const { position: p, corner, zone, owner, locked } = face
-  const chain = side === 'centre' ? rim : [...rim, rim[0]!]
-  // A chain is closed along the centreline by the even-odd rule itself.
-  const loop = rim
-  const gone = new Set<number>()
-  const seen = new Set<number>()
-  const inside = new Set<number>()
-  for (const f of near)
-    for (let k = 0; k < 3; k++) {
-      const v = corner[3 * f + k]!
-      if (seen.has(v)) continue
-      seen.add(v)
-      const [x, y] = [p[3 * v]!, p[3 * v + 1]!]
-      // A point on the centreline is as far inside a half as one a hair to port of it.
-      const within = insideLoop(loop, x, side === 'centre' && y === 0 ? 1e-6 : y)
-      if (within) inside.add(v)
-      if (!within && distanceToChain(chain, x, y) >= CLEAR_MM) continue
-      if (locked[v]) continue
-      if (side === 'pair' && y === 0) continue
-      gone.add(v)
-    }
-  const facets: number[] = []
-  for (const f of near) {
-    const vs = [corner[3 * f]!, corner[3 * f + 1]!, corner[3 * f + 2]!] as const
-    const touched = vs.some((v) => gone.has(v))
-    const crossed = crosses(p, vs, chain, APART_MM)
-    const held = crossed || vs.some((v) => inside.has(v))
-    if (!touched && !held) continue
-    const foreign = owner[f]! >= 0
-    if (foreign && held) return { feature: owner[f]! }
-    if (zone[f] !== CROWN && held) return (['edge', 'edge', 'skirt', 'flange'] as const)[zone[f]!] ?? 'edge'
-    if (foreign || zone[f] !== CROWN) continue
-    facets.push(f)
-  }
-  const directed = new Set<string>()
-  for (const f of facets)
-    for (let k = 0; k < 3; k++) directed.add(`${corner[3 * f + k]} ${corner[3 * f + ((k + 1) % 3)]}`)
-  const border: (readonly [number, number])[] = []
-  for (const f of facets)
-    for (let k = 0; k < 3; k++) {
-      const a = corner[3 * f + k]!
-      const b = corner[3 * f + ((k + 1) % 3)]!
-      if (directed.has(`${b} ${a}`)) continue
-      // The seam on the centreline is no border: the other half goes on behind it.
-      if (side !== 'alone' && p[3 * a + 1] === 0 && p[3 * b + 1] === 0) continue
-      border.push([a, b])
-    }
-  return { facets, gone, border }
-}
-
-/** Whether a facet meets the rim in plan, or comes nearer to one of its corners than `apart`. */
-function crosses(p: readonly number[], vs: readonly number[], rim: readonly PlanPoint[], apart: number): boolean {
-  const tri = vs.map((v): PlanPoint => [p[3 * v]!, p[3 * v + 1]!])
-  const x0 = Math.min(tri[0]![0], tri[1]![0], tri[2]![0]) - apart
-  const x1 = Math.max(tri[0]![0], tri[1]![0], tri[2]![0]) + apart
-  const y0 = Math.min(tri[0]![1], tri[1]![1], tri[2]![1]) - apart
-  const y1 = Math.max(tri[0]![1], tri[1]![1], tri[2]![1]) + apart
-  for (let k = 0; k + 1 < rim.length; k++) {
-    const a = rim[k]!
-    const b = rim[k + 1]!
-    if (Math.max(a[0], b[0]) < x0 || Math.min(a[0], b[0]) > x1) continue
-    if (Math.max(a[1], b[1]) < y0 || Math.min(a[1], b[1]) > y1) continue
-    if (insideLoop(tri, a[0], a[1]) || insideLoop(tri, b[0], b[1])) return true
-    for (let s = 0; s < 3; s++) {
-      const c = tri[s]!
-      const d = tri[(s + 1) % 3]!
-      if (distanceToChain([c, d], a[0], a[1]) < apart || distanceToChain([a, b], c[0], c[1]) < apart) return true
-      if (turn(a, b, c) * turn(a, b, d) < 0 && turn(c, d, a) * turn(c, d, b) < 0) return true
-    }
-  }
-  return false
-}
-
-const turn = (a: PlanPoint, b: PlanPoint, c: PlanPoint): number =>
-  (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
 
 interface Made {
   /** x y z of new vertices; vertex number `position.length / 3 + k` of the face. */
@@ -423,63 +250,4 @@ function twinFacets(face: OpenFace, facets: readonly number[]): number[] {
     if (!face.dead[f] && wanted.has(key(corner[3 * f]!, corner[3 * f + 1]!, corner[3 * f + 2]!))) found.push(f)
   if (found.length !== facets.length) throw new Error('fitting: a symmetric face has lost the mirror image of a facet')
   return found
-}
-
-export interface ClosedFace {
-  readonly positions: Float32Array
-  readonly indices: Uint32Array
-  readonly zone: Uint8Array
-  readonly twin: Uint32Array
-  readonly owner: Int32Array
-  /** Trim line, counter-clockwise seen from above. */
-  readonly trim: Uint32Array
-}
-
-/** Drops what is dead and numbers the rest anew. */
-export function closeFace(face: OpenFace): ClosedFace {
-  const number = new Map<number, number>()
-  const alive = Array.from({ length: face.dead.length }, (_, f) => f).filter((f) => !face.dead[f])
-  const indices = new Uint32Array(3 * alive.length)
-  const used = new Uint8Array(face.position.length / 3)
-  for (const f of alive) for (let k = 0; k < 3; k++) used[face.corner[3 * f + k]!] = 1
-  for (let v = 0; v < used.length; v++) if (used[v]) number.set(v, number.size)
-  const positions = new Float32Array(3 * number.size)
-  const twin = new Uint32Array(number.size)
-  for (const [v, to] of number) {
-    for (let k = 0; k < 3; k++) positions[3 * to + k] = face.position[3 * v + k]!
-    twin[to] = face.twin[v] === NO_TWIN ? NO_TWIN : number.get(face.twin[v]!)!
-  }
-  alive.forEach((f, i) => {
-    for (let k = 0; k < 3; k++) indices[3 * i + k] = number.get(face.corner[3 * f + k]!)!
-  })
-  return {
-    positions,
-    indices,
-    zone: Uint8Array.from(alive, (f) => face.zone[f]!),
-    owner: Int32Array.from(alive, (f) => face.owner[f]!),
-    twin,
-    trim: trimLine(indices, number.size),
-  }
-}
-
-/** The one border of the face. */
-function trimLine(indices: Uint32Array, vertices: number): Uint32Array {
-  const edges = new Set<number>()
-  const id = (a: number, b: number) => a * vertices + b
-  for (let h = 0; h < indices.length; h++) edges.add(id(indices[h]!, indices[h % 3 === 2 ? h - 2 : h + 1]!))
-  const after = new Map<number, number>()
-  for (let h = 0; h < indices.length; h++) {
-    const a = indices[h]!
-    const b = indices[h % 3 === 2 ? h - 2 : h + 1]!
-    if (!edges.has(id(b, a))) after.set(a, b)
-  }
-  const first = after.keys().next().value
-  if (first === undefined) throw new Error('fitting: a moulded face has no border')
-  const loop = [first]
-  for (let v = after.get(first)!; v !== first; v = after.get(v)!) {
-    loop.push(v)
-    if (loop.length > after.size) throw new Error('fitting: the border of a moulded face does not close')
-  }
-  if (loop.length !== after.size) throw new Error('fitting: a moulded face has more than one border')
-  return Uint32Array.from(loop)
 }

@@ -7,6 +7,7 @@ import { basePlane } from './base-plane'
 import { convexHull, footprintOf } from './footprint'
 import { type Footprint, findSeat, partReference, poseOn, type Seat, type Stand, turnedInPlan } from './place'
 import { highestAt, type PlanHeights } from './plan-heights'
+import type { Side } from './seat-hole'
 import {
   areMirrored,
   channelOutline,
@@ -16,7 +17,6 @@ import {
   roundedOutline,
   symmetricHalf,
 } from './seat-outline'
-import type { Side } from './seat-patch'
 import { PAD_MM, RECESS_MM } from './seat-settings'
 import type { Chase, SeatFeature, SeatItem, ShellName, Standing } from './seat-types'
 import type { BasePlane } from './types'

@@ -10,7 +10,8 @@ import type { Drawing, Ink } from './drawing'
 import type { Bands } from './field-plan'
 import { flatSheet } from './flat-sheet'
 import { gapGraph } from './gap-graph'
-import { closestSheet, mapSheet, planSheet, profileSheet, stationSheet, stationsOf } from './sheets'
+import { mapSheet } from './map-sheet'
+import { closestSheet, planSheet, profileSheet, stationSheet, stationsOf } from './sheets'
 import { costSheet, setupSheet } from './tool-sheets'
 
 export interface NamedDrawing {

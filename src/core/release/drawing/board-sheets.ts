@@ -11,15 +11,16 @@ import {
   LAMINATE,
   LEAD,
   line,
+  numberText,
   outline,
   type Place2,
   RULE,
   type Shape,
   scaleFor,
+  WIDE,
   words,
 } from './drawing'
 
-const WIDE = 178
 /** Passes drawn at most: more would be a grey area on paper. */
 const PASSES_DRAWN = 90
 const POINTS_DRAWN = 120
@@ -60,7 +61,6 @@ export function boardSheet(tool: ToolPlan): Drawing {
 
 function layerShapes(tool: ToolPlan, layer: StockLayer, k: number, put: (p: Place2) => Place2, scale: number): Shape[] {
   const plan = planOf(tool)
-  const minus = (v: number) => v.toFixed(0).replace('-', '−')
   return [
     ...layer.pieces.map((p) => area([corners(p).map(put)], LAMINATE, INK, 0.15)),
     ...layer.region.map((path) => outline(path.map(put), BLUE, 0.3)),
@@ -75,7 +75,7 @@ function layerShapes(tool: ToolPlan, layer: StockLayer, k: number, put: (p: Plac
       ),
     words(
       put([plan.x0, plan.y0 - 3.6 / scale]),
-      `layer ${k + 1}, z ${minus(layer.z0_mm)} to ${minus(layer.z1_mm)} mm, ${layer.pieces.length} pieces`,
+      `layer ${k + 1}, z ${numberText(layer.z0_mm)} to ${numberText(layer.z1_mm)} mm, ${layer.pieces.length} pieces`,
       { ink: INK_2 },
     ),
   ]

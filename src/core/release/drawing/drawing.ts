@@ -171,3 +171,8 @@ export const corners = ({ x0, y0, x1, y1 }: Box): Place2[] => [
   [x1, y1],
   [x0, y1],
 ]
+
+/** Width of a drawing on an A4 page between its margins, paper millimetres. */
+export const WIDE = 178
+
+export const numberText = (v: number, digits = 0): string => v.toFixed(digits).replace('-', '−')

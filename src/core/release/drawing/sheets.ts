@@ -1,17 +1,19 @@
-/** The drawings of a pack: plan, profile, body, sections at stations, the closest place, and the maps. Job axes, mm. */
+/** The drawings of a pack: plan, profile, body, sections at stations, the closest place. Job axes, mm. */
 
 import { transformPoint } from '../../geometry/axes'
-import { type Steps, within } from '../../geometry/kernel'
+import type { Steps } from '../../geometry/kernel'
 import { bounds, type Mesh } from '../../geometry/mesh'
 import { type AxisPlane, planeSection } from '../../geometry/plane-section'
 import { roundedDown } from '../rounded-down'
 import type { ReleaseResults } from '../types'
+import { clipped } from './clip'
 import {
   area,
   BLUE,
   type Box,
   boxOf,
   circle,
+  corners,
   type Drawing,
   dimension,
   INK,
@@ -21,20 +23,17 @@ import {
   LEAD,
   line,
   METAL,
+  numberText,
   outline,
   type Place2,
   padded,
   RULE,
   type Shape,
   scaleFor,
+  WIDE,
   words,
 } from './drawing'
-import { type Bands, contours, fieldCells, pairs } from './field-plan'
-
-/** Width of a drawing on an A4 page between its margins, paper millimetres. */
-const WIDE = 178
-
-const mm = (v: number, digits = 0): string => v.toFixed(digits).replace('-', '−')
+import { pairs } from './field-plan'
 
 /** Outline of the top in plan, or of the frame where there is no top yet. */
 function planBox(results: ReleaseResults): Box | null {
@@ -57,13 +56,6 @@ function tubeShapes({ frame, datum }: ReleaseResults, drop: 'y' | 'z', scale: nu
   })
 }
 
-const rectangle = ({ x0, y0, x1, y1 }: Box): Place2[] => [
-  [x0, y0],
-  [x1, y0],
-  [x1, y1],
-  [x0, y1],
-]
-
 function fittingShapes({ fitting }: ReleaseResults, side: 'plan' | 'profile', scale: number): Shape[] {
   return (fitting?.placed ?? []).flatMap((f) => {
     const { min, max } = bounds(f.mesh)
@@ -71,7 +63,7 @@ function fittingShapes({ fitting }: ReleaseResults, side: 'plan' | 'profile', sc
     const box = { x0: min[0], y0: min[v]!, x1: max[0], y1: max[v]! }
     const above: Place2 = [(box.x0 + box.x1) / 2, box.y1 + 1 / scale]
     const label = side === 'plan' && !f.twin ? [words(above, f.name, { anchor: 'middle', size: 2.2, ink: BLUE })] : []
-    return [outline(rectangle(box), BLUE, 0.3), ...label]
+    return [outline(corners(box), BLUE, 0.3), ...label]
   })
 }
 
@@ -108,21 +100,25 @@ export function planSheet(results: ReleaseResults, stations: readonly number[] =
         [2, 1],
       ),
     )
-    shapes.push(words([x, box.y1 + margin / 3], mm(x), { anchor: 'middle', size: 2, ink: INK_2 }))
+    shapes.push(words([x, box.y1 + margin / 3], numberText(x), { anchor: 'middle', size: 2, ink: INK_2 }))
   }
   shapes.push(...fittingShapes(results, 'plan', scale))
   if (clearance) {
     const [x, y] = clearance.certificate.at.shell
     shapes.push(outline(circle([x, y], 2 / scale), LEAD, 0.4))
     shapes.push(
-      words([x + 2.6 / scale, y + 1 / scale], `least gap ${mm(roundedDown(clearance.certificate.min_mm, 1), 1)} mm`, {
-        ink: LEAD,
-      }),
+      words(
+        [x + 2.6 / scale, y + 1 / scale],
+        `least gap ${numberText(roundedDown(clearance.certificate.min_mm, 1), 1)} mm`,
+        {
+          ink: LEAD,
+        },
+      ),
     )
   }
   shapes.push(
-    ...dimension([box.x0, box.y0], [box.x1, box.y0], -margin * 0.7, `${mm(box.x1 - box.x0)} mm`, scale),
-    ...dimension([box.x0, box.y0], [box.x0, box.y1], -margin * 0.6, `${mm(box.y1 - box.y0)} mm`, scale),
+    ...dimension([box.x0, box.y0], [box.x1, box.y0], -margin * 0.7, `${numberText(box.x1 - box.x0)} mm`, scale),
+    ...dimension([box.x0, box.y0], [box.x0, box.y1], -margin * 0.6, `${numberText(box.y1 - box.y0)} mm`, scale),
     words([box.x1 + margin * 0.1, box.y0 - margin * 0.7], 'forward →', { size: 2.4, ink: INK_2 }),
   )
   return { title: 'Plan', box: padded(box, margin, margin), scale, shapes }
@@ -182,9 +178,15 @@ export function* profileSheet(results: ReleaseResults): Steps<Drawing | null> {
     ...tubeShapes(results, 'y', scale, '#d5dadd'),
     ...fittingShapes(results, 'profile', scale),
     ...cut,
-    ...dimension([box.x0, box.y0], [box.x1, box.y0], -margin * 0.7, `${mm(box.x1 - box.x0)} mm`, scale),
+    ...dimension([box.x0, box.y0], [box.x1, box.y0], -margin * 0.7, `${numberText(box.x1 - box.x0)} mm`, scale),
     ...(solid
-      ? dimension([box.x0, solid.low], [box.x0, solid.high], -margin * 0.6, `${mm(solid.high - solid.low)} mm`, scale)
+      ? dimension(
+          [box.x0, solid.low],
+          [box.x0, solid.high],
+          -margin * 0.6,
+          `${numberText(solid.high - solid.low)} mm`,
+          scale,
+        )
       : []),
     words([box.x1 + margin * 0.1, box.y0 - margin * 0.7], 'forward →', { size: 2.4, ink: INK_2 }),
   ]
@@ -233,61 +235,12 @@ export function* stationSheet(
     words([view.x1 - 1 / scale, view.y0 + 1 / scale], 'port →', { size: 2, ink: INK_2, anchor: 'end' }),
     ...(dimensioned
       ? [
-          ...dimension([box.x0, low], [box.x1, low], -margin * 0.6, `${mm(box.x1 - box.x0)} mm`, scale),
-          ...dimension([box.x0, box.y0], [box.x0, box.y1], -margin * 0.5, `${mm(box.y1 - box.y0)} mm`, scale),
+          ...dimension([box.x0, low], [box.x1, low], -margin * 0.6, `${numberText(box.x1 - box.x0)} mm`, scale),
+          ...dimension([box.x0, box.y0], [box.x0, box.y1], -margin * 0.5, `${numberText(box.y1 - box.y0)} mm`, scale),
         ]
       : []),
   ]
-  return { title: `Section at x = ${mm(x_mm)} mm, seen from forward`, box: view, scale, shapes }
-}
-
-/** Drops what lies wholly outside a window and breaks open lines at it. */
-function clipped(shapes: readonly Shape[], box: Box): Shape[] {
-  const inside = ([x, y]: Place2) => x >= box.x0 && x <= box.x1 && y >= box.y0 && y <= box.y1
-  return shapes.flatMap((s): Shape[] => {
-    if (s.kind === 'text') return inside(s.at) ? [s] : []
-    if (s.fill) {
-      const parts = s.parts.map((part) => cutPolygon(part, box)).filter((part) => part.length > 2)
-      return parts.length > 0 ? [{ ...s, parts }] : []
-    }
-    const parts: Place2[][] = []
-    for (const part of s.parts) {
-      let run: Place2[] = []
-      for (const p of part) {
-        if (inside(p)) run.push(p)
-        else {
-          if (run.length > 1) parts.push(run)
-          run = []
-        }
-      }
-      if (run.length > 1) parts.push(run)
-    }
-    return parts.length > 0 ? [{ ...s, parts, closed: false }] : []
-  })
-}
-
-/** A polygon against a window, edge by edge (Sutherland and Hodgman). */
-function cutPolygon(points: readonly Place2[], box: Box): Place2[] {
-  const edges: readonly [0 | 1, number, 1 | -1][] = [
-    [0, box.x0, 1],
-    [0, box.x1, -1],
-    [1, box.y0, 1],
-    [1, box.y1, -1],
-  ]
-  let left = [...points]
-  for (const [axis, at, sign] of edges) {
-    const next: Place2[] = []
-    for (let i = 0; i < left.length; i++) {
-      const a = left[(i + left.length - 1) % left.length]!
-      const b = left[i]!
-      const [da, db] = [sign * (a[axis] - at), sign * (b[axis] - at)]
-      const t = da / (da - db)
-      if (da >= 0 !== db >= 0) next.push([a[0] + t * (b[0] - a[0]), a[1] + t * (b[1] - a[1])])
-      if (db >= 0) next.push(b)
-    }
-    left = next
-  }
-  return left
+  return { title: `Section at x = ${numberText(x_mm)} mm, seen from forward`, box: view, scale, shapes }
 }
 
 /** Stations at which the top is cut: five inside its length, and the closest place. */
@@ -321,7 +274,7 @@ export function* closestSheet(results: ReleaseResults): Steps<Drawing | null> {
     outline(circle([fy, fz], 0.9), LEAD, 0.3),
     words(
       [Math.max(y, fy) + 2.5, (z + fz) / 2 - 0.8],
-      `${mm(roundedDown(results.clearance.certificate.min_mm, 2), 2)} mm`,
+      `${numberText(roundedDown(results.clearance.certificate.min_mm, 2), 2)} mm`,
       {
         ink: LEAD,
         bold: true,
@@ -329,110 +282,12 @@ export function* closestSheet(results: ReleaseResults): Steps<Drawing | null> {
       },
     ),
     words([view.x0 + 2, view.y0 + 2], 'scale 1:1 on A4', { ink: INK_2, size: 2 }),
-    outline(rectangle(view), RULE, 0.2),
+    outline(corners(view), RULE, 0.2),
   ]
-  return { title: `The closest place: section at x = ${mm(at.shell[0], 1)} mm`, box: padded(view, 2, 2), scale, shapes }
-}
-
-export interface MapWords {
-  readonly title: string
-  readonly unit: string
-  readonly digits: number
-  /** Written at the low and at the high end. */
-  readonly low: string
-  readonly high: string
-}
-
-/** A facet field in plan with its legend: area by band beside each colour. */
-export function* mapSheet(
-  mesh: Mesh,
-  values: ArrayLike<number>,
-  bands: Bands,
-  text: MapWords,
-  mark: { readonly at: readonly number[]; readonly text: string } | null,
-  lines: readonly number[] = [],
-): Steps<Drawing> {
-  const { min, max } = bounds(mesh)
-  const box = { x0: min[0], y0: min[1], x1: max[0], y1: max[1] }
-  const scale = scaleFor(box, WIDE - 16, 76)
-  const shapes = yield* within(0, 0.6, text.title, fieldCells(mesh, values, box, bands))
-  if (lines.length > 0) {
-    const drawn = yield* within(0.6, 0.9, 'contours', contours(mesh, values, lines, lines.at(-1)! * 2))
-    for (const { level, parts } of drawn) {
-      for (const part of parts) shapes.push(line(part, INK, 0.12))
-      const longest = parts.reduce<Place2[]>((a, b) => (b.length > a.length ? b : a), [])
-      const at = longest[Math.floor(longest.length / 3)]
-      if (at) shapes.push(words(at, mm(level, 0), { size: 1.8, anchor: 'middle' }))
-    }
-  }
-  shapes.push(outline(rectangle(box), RULE, 0.1))
-  if (mark) {
-    const [x, y] = mark.at as [number, number]
-    shapes.push(outline(circle([x, y], 2 / scale), LEAD, 0.45))
-    const right = x > (box.x0 + box.x1) / 2
-    shapes.push(
-      words([x + (right ? -2.8 : 2.8) / scale, y + 0.8 / scale], mark.text, {
-        ink: LEAD,
-        bold: true,
-        anchor: right ? 'end' : 'start',
-      }),
-    )
-  }
   return {
-    title: text.title,
-    box: padded(box, 3 / scale, 16 / scale, 3 / scale, 3 / scale),
+    title: `The closest place: section at x = ${numberText(at.shell[0], 1)} mm`,
+    box: padded(view, 2, 2),
     scale,
-    shapes: [...shapes, ...legend(bands, text, areasByBand(mesh, values, bands), box, scale)],
+    shapes,
   }
-}
-
-function areasByBand(mesh: Mesh, values: ArrayLike<number>, { ends, inks }: Bands): number[] {
-  const { positions: p, indices: t } = mesh
-  const areas = inks.map(() => 0)
-  for (let f = 0; f < values.length; f++) {
-    const value = values[f]!
-    if (Number.isNaN(value)) continue
-    const [a, b, c] = [3 * t[3 * f]!, 3 * t[3 * f + 1]!, 3 * t[3 * f + 2]!]
-    const u = [p[b]! - p[a]!, p[b + 1]! - p[a + 1]!, p[b + 2]! - p[a + 2]!] as const
-    const v = [p[c]! - p[a]!, p[c + 1]! - p[a + 1]!, p[c + 2]! - p[a + 2]!] as const
-    const n = [u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]] as const
-    let band = 0
-    while (band < ends.length && value >= ends[band]!) band++
-    areas[band]! += Math.sqrt(n[0] * n[0] + n[1] * n[1] + n[2] * n[2]) / 2
-  }
-  return areas
-}
-
-function legend(bands: Bands, text: MapWords, areas: readonly number[], box: Box, scale: number): Shape[] {
-  const n = bands.inks.length
-  const wide = (box.x1 - box.x0) / n
-  const y1 = box.y0 - 3.5 / scale
-  const y0 = y1 - 3.5 / scale
-  const total = areas.reduce((a, b) => a + b, 0) || 1
-  return bands.inks.flatMap((ink, i): Shape[] => {
-    const x0 = box.x0 + i * wide
-    const from = i === 0 ? text.low : mm(bands.ends[i - 1]!, text.digits)
-    const to = i === n - 1 ? text.high : mm(bands.ends[i]!, text.digits)
-    const share = areas[i]! / total
-    const percent = share > 0 && share < 0.001 ? '< 0.1 %' : `${(100 * share).toFixed(1)} %`
-    return [
-      area([rectangle({ x0, x1: x0 + wide, y0, y1 })], ink, INK, 0.1),
-      ...(bands.hatched[i] ? hatch({ x0, x1: x0 + wide, y0, y1 }, 1.5 / scale) : []),
-      words([x0 + wide / 2, y0 - 2.8 / scale], `${from} … ${to}${i === n - 1 ? '' : ` ${text.unit}`}`, {
-        anchor: 'middle',
-        size: 1.9,
-      }),
-      words([x0 + wide / 2, y0 - 5.8 / scale], percent, { anchor: 'middle', size: 1.9, ink: INK_2 }),
-    ]
-  })
-}
-
-function hatch({ x0, x1, y0, y1 }: Box, step: number): Shape[] {
-  const parts: Place2[][] = []
-  for (let x = x0; x + (y1 - y0) <= x1; x += step)
-    parts.push([
-      [x, y0],
-      [x + (y1 - y0), y1],
-    ])
-  return parts.length > 0 ? [{ kind: 'path', parts, closed: false, stroke: INK, width: 0.15 }] : []
 }

@@ -9,6 +9,7 @@ import {
   MeshDialog,
   type MeshQuestion,
   Notice,
+  OpenDialog,
   ReleasePage,
   Slip,
   Utilities,
@@ -27,12 +28,12 @@ export interface AppProps {
   readonly questions: {
     listen(show: (question: MeshQuestion | null) => void): () => void
   }
-  readonly openDemo: () => void
 }
 
-export function App({ stores, actions, questions, openDemo }: AppProps) {
+export function App({ stores, actions, questions }: AppProps) {
   const release = useStore(stores.session, (s) => s.question === 'release')
   const slip = useStore(stores.session, (s) => s.slip !== null)
+  const opening = useStore(stores.session, (s) => s.opening)
   const title = useStore(stores.jobs, (s) => s.history.job.title)
   const [help, setHelp] = useState(false)
   const [past, setPast] = useState(false)
@@ -81,8 +82,9 @@ export function App({ stores, actions, questions, openDemo }: AppProps) {
       <Slip stores={stores} actions={actions} />
       <Batten stores={stores} />
       {dropping && <p className="drop-here">Let go to open</p>}
+      {opening && <OpenDialog stores={stores} actions={actions} />}
       {past && <HistoryDialog stores={stores} actions={actions} onClose={() => setPast(false)} />}
-      {help && <HelpDialog onClose={() => setHelp(false)} onDemo={openDemo} />}
+      {help && <HelpDialog onClose={() => setHelp(false)} />}
       {question && <MeshDialog question={question} />}
     </div>
   )

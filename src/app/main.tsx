@@ -11,15 +11,17 @@ import { writeJobZip } from '../core/job'
 import type { Actions, MeshQuestion, MeshUse } from '../panels'
 import { pageWorker } from '../runner/page-worker'
 import { runInWorkers } from '../runner/run-in-worker'
+import { browserStorage, MOST_KEPT } from '../state/browser-store'
 import { recordFigures } from '../state/change-figures'
 import { createJobStore } from '../state/job-store'
 import { recentCache } from '../state/planner'
 import { createResults } from '../state/results'
-import { browserStorage } from '../state/save'
+import { leaveJob } from '../state/session-moves'
 import { createSession } from '../state/session-store'
 import type { Stores } from '../state/stores'
 import { App } from './app'
 import { download, fileName } from './download'
+import { noteAnswers, openKept } from './kept-jobs'
 import { lookForMoved } from './moved-look'
 import { keepOffline } from './offline'
 import { workInOneTab } from './one-tab'
@@ -38,7 +40,7 @@ async function start(): Promise<void> {
   const storage = await browserStorage().catch(() => null)
   const opening = await openingJob(storage)
   const stores: Stores = {
-    jobs: createJobStore(opening.job, opening.assets),
+    jobs: createJobStore(opening.job, opening.assets, opening.id),
     results: createResults(),
     session: createSession(),
   }
@@ -57,7 +59,7 @@ async function start(): Promise<void> {
 
   if (storage === null)
     notify('refused', 'This browser keeps no data here, so nothing is saved as you work; save the job as a file.')
-  else await workInOneTab(stores, storage, opening.revision)
+  else noteAnswers(stores, storage, await workInOneTab(stores, storage, opening.revision))
 
   const oops = (error: unknown) =>
     notify(
@@ -66,9 +68,23 @@ async function start(): Promise<void> {
     )
   const desk = questionDesk()
   const signing = startSigning(stores)
+  const keptJobs = async () => storage && { ...(await storage.list()), most: MOST_KEPT }
   const actions: Actions = {
     takeFiles: (files, use) =>
       void takeFiles({ stores, runner, askUse: desk.ask, openKey: signing.open }, files, use).catch(oops),
+    keptJobs,
+    openKept: (id) => void (storage && openKept(stores, storage, id).catch(oops)),
+    async takeAwayKept(id) {
+      await storage?.takeAway(id)
+      return keptJobs()
+    },
+    openDemo: () =>
+      void demoJob()
+        .then(({ job, assets }) => {
+          stores.jobs.getState().open(job, assets)
+          leaveJob(stores.session)
+        })
+        .catch(oops),
     saveFile: () => saveFile(stores),
     lookForPulls: (part, symmetric) => void lookForPulls(stores, runner, part, symmetric).catch(oops),
     tryPull: (part, pull) => void tryPull(stores, runner, part, pull).catch(oops),
@@ -82,13 +98,7 @@ async function start(): Promise<void> {
     now: () => new Date().toISOString(),
     figuresOf: figures.of,
   }
-  const openDemo = () =>
-    void demoJob()
-      .then(({ job, assets }) => stores.jobs.getState().open(job, assets))
-      .catch(oops)
-  createRoot(document.getElementById('page')!).render(
-    <App stores={stores} actions={actions} questions={desk} openDemo={openDemo} />,
-  )
+  createRoot(document.getElementById('page')!).render(<App stores={stores} actions={actions} questions={desk} />)
 }
 
 function saveFile({ jobs, session }: Stores): void {

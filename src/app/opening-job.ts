@@ -8,6 +8,10 @@ export interface Opening {
   readonly assets: ReadonlyMap<string, Uint8Array>
   /** Stored revision this came from; 0: not from the store. */
   readonly revision: number
+  /** Of the kept job; undefined: it is not kept yet. */
+  readonly id?: string
+  /** The demo, because nothing was kept. */
+  readonly demo: boolean
   readonly savedAt: number | null
   /** A sentence for the person when something was in the way. */
   readonly said: string | null
@@ -23,16 +27,31 @@ export async function openingJob(storage: SaveStorage | null): Promise<Opening> 
     if (stored) {
       revision = stored.saved.revision
       const job = jobOfSaved(stored.saved)
-      return { job, assets: stored.assets, revision, savedAt: stored.saved.savedAt, said: null }
+      return {
+        job,
+        assets: stored.assets,
+        revision,
+        id: stored.saved.id,
+        demo: false,
+        savedAt: stored.saved.savedAt,
+        said,
+      }
     }
   } catch (error) {
     said = `The work saved in this browser cannot be read (${words(error)}); the demo is shown instead.`
   }
   try {
-    return { ...(await demoJob()), revision, savedAt: null, said }
+    return { ...(await demoJob()), revision, demo: true, savedAt: null, said }
   } catch (error) {
     const empty = `The demo job cannot be loaded (${words(error)}). Drop a scan or a job here to begin.`
-    return { job: emptyJob(), assets: new Map(), revision, savedAt: null, said: said ? `${said} ${empty}` : empty }
+    return {
+      job: emptyJob(),
+      assets: new Map(),
+      revision,
+      demo: false,
+      savedAt: null,
+      said: said ? `${said} ${empty}` : empty,
+    }
   }
 }
 

@@ -29,7 +29,7 @@ import {
 } from '../state/edit'
 import { lengthText } from '../state/format'
 import { reachOf } from '../state/place-words'
-import { openStep } from '../state/session-moves'
+import { leaveJob, openStep } from '../state/session-moves'
 import type { Stores } from '../state/stores'
 import { readStepFile } from '../step-file/guarded'
 import { PAGE_READER } from '../step-file/on-page'
@@ -65,7 +65,7 @@ export async function takeFiles(host: TakeHost, files: readonly File[], use: Fil
     const opened = await asJob(taken)
     if (opened) {
       host.stores.jobs.getState().open(opened.job, opened.assets)
-      session.setState({ slip: null, finding: null, section: null, fitting: null, limits: {} })
+      leaveJob(session)
       return
     }
     if (use === 'outline' || (use === 'ask' && taken.every((f) => /\.(dxf|svg)$/i.test(f.name))))

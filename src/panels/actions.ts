@@ -1,6 +1,7 @@
 /** What the panels ask of the app: everything that reaches a file, a worker or a clock. */
 import type { Point } from '../core/geometry/axes'
 import type { Job, Revision, Signature } from '../core/job'
+import type { KeptJob } from '../state/browser-store'
 import type { ChangeFigures } from '../state/change-figures'
 import type { Stores } from '../state/stores'
 
@@ -9,9 +10,22 @@ export type MeshUse = 'scan' | 'fitting' | 'underside' | 'topside' | 'made-under
 /** An outline is no mesh: nobody is asked what a drawing is. */
 export type FileUse = 'ask' | 'outline' | MeshUse
 
+export interface KeptJobs {
+  readonly jobs: readonly KeptJob[]
+  /** The one that this tab or another writes as it changes. */
+  readonly current: string | null
+  readonly most: number
+}
+
 export interface Actions {
   /** Files that were dropped, pasted or chosen; `ask` puts the question where a mesh could be either. */
   takeFiles(files: readonly File[], use: FileUse): void
+  /** Jobs kept in this browser, at most `most` of them beside the current one; null where the browser keeps nothing. */
+  keptJobs(): Promise<KeptJobs | null>
+  openKept(id: string): void
+  /** @returns those that are left */
+  takeAwayKept(id: string): Promise<KeptJobs | null>
+  openDemo(): void
   /** Saves the job as one file. */
   saveFile(): void
   /** Works out locked area over all pulls of a shell, and the best split. */

@@ -17,7 +17,7 @@ export function SheetDialog(props: { title: string; onClose: () => void; testId:
 }
 
 /** Keys and hints. */
-export function HelpDialog({ onClose, onDemo }: { onClose: () => void; onDemo: () => void }) {
+export function HelpDialog({ onClose }: { onClose: () => void }) {
   return (
     <SheetDialog title="Keys" onClose={onClose} testId="help-dialog">
       <dl className="rows keys">
@@ -32,16 +32,6 @@ export function HelpDialog({ onClose, onDemo }: { onClose: () => void; onDemo: (
         Fields take 1 1/2in, 38mm, 3*12 as they come. Files may be dropped anywhere. All work stays on this machine.
       </p>
       <p className="links">
-        <Button
-          className="link"
-          data-testid="open-demo"
-          onPress={() => {
-            onDemo()
-            onClose()
-          }}
-        >
-          open the demo job
-        </Button>
         <Button className="link" onPress={onClose}>
           close
         </Button>

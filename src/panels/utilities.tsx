@@ -5,7 +5,7 @@
 import { useStore } from 'zustand'
 import { clockText } from '../state/time-text'
 import type { PanelProps } from './actions'
-import { ALL_FILES, FileLink } from './fields/choice-field'
+import { ALL_FILES } from './fields/choice-field'
 
 export function Utilities({
   stores,
@@ -52,9 +52,27 @@ export function Utilities({
       <button type="button" data-testid="history" title="what was changed, and what it did (H)" onClick={onHistory}>
         history
       </button>
-      <FileLink accept={ALL_FILES} multiple testId="open-files" onFiles={(files) => actions.takeFiles(files, 'ask')}>
+      <button
+        type="button"
+        data-testid="open"
+        title="a file, or a job kept in this browser"
+        onClick={() => session.setState({ opening: true })}
+      >
         open
-      </FileLink>
+      </button>
+      {/* For Ctrl O, which goes straight to the files. */}
+      <input
+        type="file"
+        hidden
+        multiple
+        accept={ALL_FILES}
+        data-testid="open-files"
+        onChange={(event) => {
+          const files = [...(event.target.files ?? [])]
+          event.target.value = ''
+          if (files.length > 0) actions.takeFiles(files, 'ask')
+        }}
+      />
       <button type="button" data-testid="save-file" title="save the job as a file" onClick={() => actions.saveFile()}>
         save
       </button>

@@ -15,6 +15,8 @@ import {
 
 export interface JobState {
   readonly history: History
+  /** Which of the jobs kept in this browser it is; not in the job, so a copy in a file is a job of its own. */
+  readonly id: string
   /** Bytes by SHA-256. Grows only; a mesh stays for as long as undo may need it. */
   readonly assets: ReadonlyMap<string, Uint8Array>
   /** Raised when another job is opened, so that cameras and notices know. */
@@ -26,13 +28,19 @@ export interface JobState {
   beginDrag(title: string): void
   endDrag(): void
   addAsset(hash: string, bytes: Uint8Array): void
-  open(job: Job, assets: ReadonlyMap<string, Uint8Array>): void
+  /** @param id of a job that is kept already; else it is a new one */
+  open(job: Job, assets: ReadonlyMap<string, Uint8Array>, id?: string): void
 }
 
 export type JobStore = StoreApi<JobState>
 
-export function createJobStore(job: Job, assets: ReadonlyMap<string, Uint8Array>): JobStore {
+/** Sixteen digits of chance. */
+const newJobId = (): string =>
+  Array.from(crypto.getRandomValues(new Uint8Array(8)), (byte) => byte.toString(16).padStart(2, '0')).join('')
+
+export function createJobStore(job: Job, assets: ReadonlyMap<string, Uint8Array>, id = newJobId()): JobStore {
   return createStore<JobState>((set) => ({
+    id,
     history: startHistory(job),
     assets,
     opened: 0,
@@ -42,7 +50,8 @@ export function createJobStore(job: Job, assets: ReadonlyMap<string, Uint8Array>
     beginDrag: (title) => set((s) => ({ history: openMark(s.history, title) })),
     endDrag: () => set((s) => ({ history: closeMark(s.history) })),
     addAsset: (hash, bytes) => set((s) => ({ assets: new Map(s.assets).set(hash, bytes) })),
-    open: (opened, bytes) => set((s) => ({ history: startHistory(opened), assets: bytes, opened: s.opened + 1 })),
+    open: (opened, bytes, kept = newJobId()) =>
+      set((s) => ({ history: startHistory(opened), assets: bytes, id: kept, opened: s.opened + 1 })),
   }))
 }
 

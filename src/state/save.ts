@@ -3,11 +3,13 @@
  * crash loses that moment and never half a job. Each write names the revision it stands on; when somebody else has
  * written since, nothing is overwritten.
  */
-import { type DBSchema, type IDBPDatabase, openDB } from 'idb'
 import { adoptJob, assetsOf, type Job, jobText, parseJobText } from '../core/job'
-import type { JobStore } from './job-store'
+import type { JobState, JobStore } from './job-store'
 
 export interface SavedJob {
+  /** Which of the jobs kept in this browser it is. */
+  readonly id: string
+  readonly title: string
   /** `job.json`. */
   readonly text: string
   /** Raised by one with every write. */
@@ -21,8 +23,8 @@ export type WriteOutcome = 'written' | 'conflict' | 'full'
 export interface SaveStorage {
   read(): Promise<{ readonly saved: SavedJob; readonly assets: ReadonlyMap<string, Uint8Array> } | null>
   /**
-   * Writes job and meshes as one, and forgets meshes that the job does not name, unless the stored revision is not the
-   * one before `saved.revision`.
+   * Writes job and meshes as one, and forgets meshes that no kept job names, unless the stored revision is not the one
+   * before `saved.revision`. A job of another id that stood there is laid aside whole.
    */
   write(saved: SavedJob, assets: ReadonlyMap<string, Uint8Array>): Promise<WriteOutcome>
 }
@@ -61,8 +63,7 @@ export function keepSaved(
   let writing: Promise<void> = Promise.resolve()
   let open = true
 
-  const write = async () => {
-    const { history, assets } = jobs.getState()
+  const write = async ({ history, assets, id }: JobState) => {
     const { job } = history
     // A job without a scan is the empty page, not work.
     if (!open || job === saved || job.scan.files.length === 0) return
@@ -73,7 +74,10 @@ export function keepSaved(
       if (bytes) named.set(asset, bytes)
     }
     try {
-      const outcome = await storage.write({ text: jobText(job), revision: revision + 1, savedAt }, named)
+      const outcome = await storage.write(
+        { id, title: job.title, text: jobText(job), revision: revision + 1, savedAt },
+        named,
+      )
       if (outcome === 'written') {
         revision++
         saved = job
@@ -89,10 +93,12 @@ export function keepSaved(
   const flush = () => {
     if (timer !== null) clearTimeout(timer)
     timer = null
-    writing = writing.then(write)
+    writing = writing.then(() => write(jobs.getState()))
     return writing
   }
   const stopListening = jobs.subscribe((state, before) => {
+    // What is waiting of the job that is left goes first, so that it is laid aside as it was last seen.
+    if (state.id !== before.id && state.opened !== before.opened) writing = writing.then(() => write(before))
     if (state.history.job === before.history.job || timer !== null || !open) return
     timer = setTimeout(() => void flush(), WAIT_MS)
   })
@@ -112,54 +118,3 @@ export const jobOfSaved = (saved: SavedJob): Job =>
   adoptJob(parseJobText(saved.text), (path) => {
     throw new Error(`save: a stored job names a path (${path})`)
   })
-
-interface Schema extends DBSchema {
-  jobs: { key: string; value: SavedJob }
-  assets: { key: string; value: Uint8Array }
-}
-
-const CURRENT = 'current'
-
-/** IndexedDB of this origin. */
-export async function browserStorage(): Promise<SaveStorage> {
-  const db: IDBPDatabase<Schema> = await openDB<Schema>('mouldwright', 1, {
-    upgrade(fresh) {
-      fresh.createObjectStore('jobs')
-      fresh.createObjectStore('assets')
-    },
-  })
-  return {
-    async read() {
-      const tx = db.transaction(['jobs', 'assets'])
-      const saved = await tx.objectStore('jobs').get(CURRENT)
-      if (!saved) return null
-      const assets = new Map<string, Uint8Array>()
-      const store = tx.objectStore('assets')
-      for (const key of await store.getAllKeys()) {
-        const bytes = await store.get(key)
-        if (bytes) assets.set(key, bytes)
-      }
-      return { saved, assets }
-    },
-    async write(saved, assets) {
-      try {
-        const tx = db.transaction(['jobs', 'assets'], 'readwrite')
-        const before = await tx.objectStore('jobs').get(CURRENT)
-        if ((before?.revision ?? 0) !== saved.revision - 1) {
-          await tx.done
-          return 'conflict'
-        }
-        const store = tx.objectStore('assets')
-        const stored = new Set(await store.getAllKeys())
-        for (const key of stored) if (!assets.has(key)) await store.delete(key)
-        for (const [key, bytes] of assets) if (!stored.has(key)) await store.put(bytes, key)
-        await tx.objectStore('jobs').put(saved, CURRENT)
-        await tx.done
-        return 'written'
-      } catch (error) {
-        if (error instanceof DOMException && error.name === 'QuotaExceededError') return 'full'
-        throw error
-      }
-    },
-  }
-}

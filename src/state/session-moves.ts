@@ -43,6 +43,24 @@ export function askQuestion(session: SessionStore, question: Question): void {
   )
 }
 
+/** Another job was opened: what was chosen in the one before is not in it. */
+export function leaveJob(session: SessionStore): void {
+  session.setState({
+    slip: null,
+    finding: null,
+    section: null,
+    fitting: null,
+    held: null,
+    pulls: null,
+    moved: null,
+    placing: null,
+    asked: null,
+    remarkAt: null,
+    limits: {},
+    notice: null,
+  })
+}
+
 /** Opens a step's slip, and the question it belongs to; the release has a page instead of a slip. */
 export function openStep(session: SessionStore, step: StepName): void {
   askQuestion(session, step === 'release' ? 'release' : questionOfStep(step))

@@ -112,6 +112,8 @@ export interface SessionState {
     readonly way?: { readonly words: string; go(): void }
   } | null
   readonly savedAt: number | null
+  /** The page that opens files and kept jobs. */
+  readonly opening: boolean
   /** The key that is open in this tab: whose, and how it is told apart. */
   readonly key: { readonly name: string; readonly fingerprint: string } | null
   /** Values of seals in the job that do not fit what they stand under. */
@@ -150,6 +152,7 @@ export const createSession = (): SessionStore =>
     limits: {},
     notice: null,
     savedAt: null,
+    opening: false,
     key: null,
     brokenSeals: [],
   }))

@@ -18,3 +18,18 @@ export function clockText(ms: number): string {
   const two = (n: number) => String(n).padStart(2, '0')
   return `${two(time.getHours())}:${two(time.getMinutes())}`
 }
+
+/** @example whenText(saved, Date.now()) // 'today 08:41', '25 Nov 08:41', '25 Nov 2025' */
+export function whenText(ms: number, now_ms: number): string {
+  const [time, now] = [new Date(ms), new Date(now_ms)]
+  if (time.toDateString() === now.toDateString()) return `today ${clockText(ms)}`
+  const iso = time.toISOString()
+  return time.getFullYear() === now.getFullYear() ? `${dateText(iso, false)} ${clockText(ms)}` : dateText(iso)
+}
+
+/** @example bytesText(2_405_468) // '2.4 MB' */
+export function bytesText(bytes: number): string {
+  return bytes < 1e6
+    ? `${Math.max(1, Math.round(bytes / 1000))} kB`
+    : `${(bytes / 1e6).toFixed(bytes < 1e7 ? 1 : 0)} MB`
+}

@@ -69,10 +69,11 @@ export function FileLink(props: {
   accept: string
   multiple?: boolean
   testId: string
+  boxed?: boolean
   onFiles: (files: readonly File[]) => void
 }) {
   return (
-    <label className="link file-link">
+    <label className={props.boxed ? 'boxed file-link' : 'link file-link'}>
       {props.children}
       <input
         type="file"

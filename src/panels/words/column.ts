@@ -63,6 +63,27 @@ export const columnWords = {
   ],
 } as const
 
+export const openWords = {
+  title: 'Open',
+  files: 'choose files',
+  filesHint: 'A job, a scan, or a fitting; files may also be dropped anywhere on the page.',
+  kept: 'Kept in this browser',
+  nothingKept: 'This browser keeps no data here.',
+  none: 'No other job yet. When you open another, this one stays here.',
+  keptHint: (most: number) =>
+    `The last ${most} are kept, on this machine only; when another comes, the oldest goes. What must last is saved as a file.`,
+  elsewhere: 'open in another tab',
+  notAnswered: 'left before it was worked out',
+  open: 'open',
+  openNamed: (title: string) => `open ${title}`,
+  takeAway: 'take away',
+  takeAwayNamed: (title: string) => `take away ${title}`,
+  forGood: 'take it away for good',
+  keep: 'keep it',
+  demo: 'open the demo job',
+  close: 'close',
+} as const
+
 export const historyWords = {
   title: 'History',
   none: 'Nothing has been changed since the job was opened.',

@@ -2,7 +2,7 @@
 import { coversNow } from '../core/covers'
 import type { Steps } from '../core/geometry/kernel'
 import { jobHash } from '../core/job'
-import { listed, type Pack, packFiles, type ReleaseInput, sealPack } from '../core/release'
+import { type Hash, listed, type Pack, packFiles, type ReleaseInput, sealPack } from '../core/release'
 import { ownersCopyHtml } from '../core/release/owner/owners-copy'
 import { reportBlocks } from '../core/release/report-blocks'
 import type { Fonts } from './pdf'
@@ -11,6 +11,8 @@ export interface PackHost {
   /** Runs a kernel to its end in the way of this host; it is this share of the whole, from 0 to 1. */
   readonly run: <T>(steps: Steps<T>, from: number, to: number) => Promise<T>
   readonly fonts: () => Promise<Fonts>
+  /** SHA-256, hex, where the host has a faster one than core. */
+  readonly hash?: Hash
   /** The viewer of the owner's copy, `assets/owner/viewer.js`. */
   readonly viewer: () => Promise<string>
 }
@@ -27,14 +29,20 @@ export async function makePack(input: Omit<ReleaseInput, 'covers'>, host: PackHo
     toolmaker: coversNow(job, 'toolmaker'),
   }
   const whole: ReleaseInput = { ...input, covers }
-  const made = await host.run(packFiles(whole), 0, FILES_DONE)
+  const made = await host.run(packFiles(whole, host.hash), 0, FILES_DONE)
   const files = [...made.files]
   const viewer = await host.viewer()
   const owners = await host.run(ownersCopyHtml({ ...whole, report: made.report, viewer }), FILES_DONE, OWNERS_DONE)
   files.push({ path: 'owners-copy.html', bytes: new TextEncoder().encode(owners) })
   // The library and its fonts are loaded only now, when a report is printed.
   const { writePdf } = await import('./pdf')
-  const blocks = reportBlocks({ job, report: made.report, results, drawings: made.drawings, files: listed(files) })
+  const blocks = reportBlocks({
+    job,
+    report: made.report,
+    results,
+    drawings: made.drawings,
+    files: listed(files, host.hash),
+  })
   const hash = jobHash(job)
   const pdf = await writePdf(
     blocks,

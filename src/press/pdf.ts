@@ -61,6 +61,33 @@ const RULE = ink('#cfc8b9')
 interface Face {
   readonly font: PDFFont
   readonly known: ReadonlySet<number>
+  /** Width of a text, points at size 1000. */
+  readonly width: (text: string) => number
+}
+
+/** Plain letters, figures and signs: set one by one, without joining or moving each other. */
+const PLAIN = /^[\x20-\x7e]*$/
+
+/**
+ * Widths summed from the characters' own, in the order and precision of the library, which lays out the whole text each time:
+ * to wrap the lists of a pack took half of the time of its report. Other characters than `PLAIN` may join, and are laid out.
+ */
+function widths(font: PDFFont): Face['width'] {
+  const own = new Map<string, number>()
+  const laidOut = (text: string) => font.widthOfTextAtSize(text, 1000)
+  return (text) => {
+    if (!PLAIN.test(text)) return laidOut(text)
+    let sum = 0
+    for (const character of text) {
+      let width = own.get(character)
+      if (width === undefined) {
+        width = laidOut(character)
+        own.set(character, width)
+      }
+      sum += width
+    }
+    return sum
+  }
 }
 
 export async function writePdf(blocks: readonly Block[], words: PdfWords, fonts: Fonts): Promise<Uint8Array> {
@@ -74,7 +101,7 @@ export async function writePdf(blocks: readonly Block[], words: PdfWords, fonts:
   const options = { subset: true, features: { liga: false, kern: false, dlig: false, clig: false } }
   const face = async (bytes: Uint8Array): Promise<Face> => {
     const font = await doc.embedFont(bytes, options)
-    return { font, known: new Set(font.getCharacterSet()) }
+    return { font, known: new Set(font.getCharacterSet()), width: widths(font) }
   }
   const layout = new Layout(doc, await face(fonts.regular), await face(fonts.bold))
   layout.title(words.title, words.subtitle)
@@ -119,7 +146,7 @@ class Layout {
   private wrapped(text: string, wide: number, size: number, face: Face): string[] {
     const lines: string[] = []
     let line = ''
-    const width = (t: string) => face.font.widthOfTextAtSize(t, size)
+    const width = (t: string) => widthAt(face, t, size)
     for (const word of drawable(text, face).split(' ')) {
       const longer = line === '' ? word : `${line} ${word}`
       if (width(longer) <= wide) {
@@ -224,7 +251,7 @@ class Layout {
       for (const [i, cell] of set.entries())
         for (const [k, text] of cell.lines.entries()) {
           const right = table.figures.includes(i)
-          const x = right ? left[i]! + wide[i]! - CELL_GAP - cell.face.font.widthOfTextAtSize(text, size) : left[i]!
+          const x = right ? left[i]! + wide[i]! - CELL_GAP - widthAt(cell.face, text, size) : left[i]!
           this.write(text, x, this.y - (k + 1) * size * LEADING, size, cell.face, cell.colour)
         }
       this.y -= high
@@ -298,7 +325,7 @@ class Layout {
     const text = drawable(shape.text, face)
     // Small enough to be drawn small, never too small to be read.
     const size = Math.max(5, round(shape.size * 1.15 * k))
-    const wide = face.font.widthOfTextAtSize(text, size)
+    const wide = widthAt(face, text, size)
     const back = shape.anchor === 'middle' ? wide / 2 : shape.anchor === 'end' ? wide : 0
     const [x, y] = [px(shape.at[0]), py(shape.at[1])]
     const colour = ink(shape.ink ?? '#1e2428')
@@ -317,17 +344,13 @@ class Layout {
       this.page = page
       this.write(drawable(text, this.regular), PAGE.left, 9 * PT, 7, this.regular, QUIET)
       const number = `${i + 1} / ${pages.length}`
-      this.write(
-        number,
-        PAGE.wide - PAGE.right - this.regular.font.widthOfTextAtSize(number, 7),
-        9 * PT,
-        7,
-        this.regular,
-        QUIET,
-      )
+      this.write(number, PAGE.wide - PAGE.right - widthAt(this.regular, number, 7), 9 * PT, 7, this.regular, QUIET)
     }
   }
 }
+
+/** Points. */
+const widthAt = (face: Face, text: string, size: number): number => face.width(text) * (size / 1000)
 
 /** Room that should be left under a heading for what follows. */
 function need(next: Block | undefined): number {

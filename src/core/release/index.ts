@@ -1,6 +1,6 @@
 export { CAUTIONS } from './cautions'
 export { standingHolds, withWaivers } from './holds'
-export { contentHash, listed, MANIFEST, type Manifest, type ManifestFile, SUMS } from './manifest'
+export { contentHash, type Hash, listed, MANIFEST, type Manifest, type ManifestFile, SUMS } from './manifest'
 export { buildPack, type Pack, packFiles, sealPack } from './pack'
 export { allFindings, buildReport, reportText } from './report'
 export { headlines, jobOfRevision, revisionDifference, revisionOf } from './revision'

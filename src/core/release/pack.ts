@@ -7,7 +7,7 @@ import { jobHash, jobText } from '../job'
 import { allDrawings, type NamedDrawing } from './drawing/all-drawings'
 import { svgOf } from './drawing/svg'
 import { standingHolds } from './holds'
-import { listed, sealed } from './manifest'
+import { type Hash, listed, sealed } from './manifest'
 import { faceParts, solidParts, toolParts, wholeParts } from './parts'
 import { buildReport, reportText } from './report'
 import { REPORT_SCHEMA } from './report-schema'
@@ -30,8 +30,10 @@ export interface Pack {
 /**
  * The files that core can make. Same input, same bytes; the seconds that the steps took are input and stand in `report.json`
  * alone.
+ *
+ * @param fileHash SHA-256, hex, of hosts that have a faster one than core
  */
-export function* packFiles(input: ReleaseInput): Steps<Pack> {
+export function* packFiles(input: ReleaseInput, fileHash?: Hash): Steps<Pack> {
   const { job, results, program } = input
   const report = buildReport(input)
   const { clearance, datum, fitting, tooling, build } = results
@@ -84,7 +86,10 @@ export function* packFiles(input: ReleaseInput): Steps<Pack> {
     }
     text('boards.csv', boardsCsv(tooling))
     text('cutters.csv', cuttersCsv(tooling))
-    const named = listed(files.filter((f) => /\.(stl|3mf)$/.test(f.path)))
+    const named = listed(
+      files.filter((f) => /\.(stl|3mf)$/.test(f.path)),
+      fileHash,
+    )
     text('tooling-order.html', toolingOrderHtml({ job, tooling, hash, program, files: named }))
   }
   yield { fraction: 1, label: 'lists' }

@@ -12,23 +12,32 @@ export function writeStl(mesh: Mesh, words = 'triangle mesh, mm'): Uint8Array {
   const facets = facetCount(mesh)
   const bytes = new Uint8Array(84 + 50 * facets)
   for (let i = 0; i < 80; i++) bytes[i] = i < words.length ? words.charCodeAt(i) & 127 : 32
+  const { positions, indices } = mesh
+  const [ox, oy, oz] = mesh.origin
   const view = new DataView(bytes.buffer)
   view.setUint32(80, facets, true)
-  const { positions, indices, origin } = mesh
-  const corner = new Float32Array(9)
+  const numbers = new Float32Array(12) // of one facet: normal and corners
   for (let f = 0, at = 84; f < facets; f++, at += 50) {
     for (let c = 0; c < 3; c++) {
       const v = indices[f * 3 + c]! * 3
-      for (let k = 0; k < 3; k++) corner[c * 3 + k] = origin[k]! + positions[v + k]!
+      numbers[3 * c + 3] = ox + positions[v]!
+      numbers[3 * c + 4] = oy + positions[v + 1]!
+      numbers[3 * c + 5] = oz + positions[v + 2]!
     }
-    const [ax, ay, az] = [corner[3]! - corner[0]!, corner[4]! - corner[1]!, corner[5]! - corner[2]!]
-    const [bx, by, bz] = [corner[6]! - corner[0]!, corner[7]! - corner[1]!, corner[8]! - corner[2]!]
-    const [nx, ny, nz] = [ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx]
+    const ax = numbers[6]! - numbers[3]!
+    const ay = numbers[7]! - numbers[4]!
+    const az = numbers[8]! - numbers[5]!
+    const bx = numbers[9]! - numbers[3]!
+    const by = numbers[10]! - numbers[4]!
+    const bz = numbers[11]! - numbers[5]!
+    const nx = ay * bz - az * by
+    const ny = az * bx - ax * bz
+    const nz = ax * by - ay * bx
     const length = Math.sqrt(nx * nx + ny * ny + nz * nz) || 1
-    view.setFloat32(at, nx / length, true)
-    view.setFloat32(at + 4, ny / length, true)
-    view.setFloat32(at + 8, nz / length, true)
-    for (let k = 0; k < 9; k++) view.setFloat32(at + 12 + 4 * k, corner[k]!, true)
+    numbers[0] = nx / length
+    numbers[1] = ny / length
+    numbers[2] = nz / length
+    for (let k = 0; k < 12; k++) view.setFloat32(at + 4 * k, numbers[k]!, true)
   }
   return bytes
 }

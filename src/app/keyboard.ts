@@ -1,6 +1,6 @@
 import type { Actions } from '../panels'
 import { QUESTIONS } from '../state/answers'
-import { askQuestion, type Look, nextCut, toggleLook } from '../state/session-moves'
+import { askQuestion, type Look, leaveHelm, nextCut, toggleLook } from '../state/session-moves'
 import type { Stores } from '../state/stores'
 
 /** Ways of looking, by their letters; the drawing's own keys (arrows, P, 0, plus, minus) need it focused. */
@@ -31,6 +31,7 @@ export function listenToKeys(stores: Stores, actions: Actions, pages: { help(): 
     if (event.key === '?') return does(pages.help)
     if (key === 'h') return does(pages.history)
     if (event.key === 'Escape' && session.getState().slip !== null) return does(() => session.setState({ slip: null }))
+    if (event.key === 'Escape' && session.getState().view === 'helm') return does(() => leaveHelm(session))
     const look = LOOKS[key]
     if (look) return does(() => toggleLook(session, look))
     if (key === 'x') return does(() => nextCut(stores))

@@ -152,7 +152,7 @@ export const FLOW: FlowTable = {
   },
   fitting: {
     name: 'fitting',
-    version: 7,
+    version: 8,
     after: ['frame', 'datum', 'clearance', 'seats'],
     reads: (job) => ({
       gap: job.clearance.gap_mm,

@@ -1,6 +1,6 @@
 /** What the top does to the people under it and to the vessel, in words and figures for the page. */
 import { effectOfTop } from '../core/build-plan'
-import { OVERHEAD_REACH_MM, STATURE_MM } from '../core/fitting/people'
+import { OVERHEAD_REACH_MM, STATURE_MM } from '../core/fitting/body-sizes'
 import type { Job } from '../core/job'
 import { angleText, lengthText, massText, type ShownUnit } from './format'
 import type { StepStates } from './results'
@@ -12,11 +12,17 @@ export function aboardRows(steps: StepStates, { vessel }: Job, unit: ShownUnit):
   const people = steps.fitting.result?.people
   if (people?.headroom_mm != null)
     rows.push(['headroom at the helm', lengthText(people.headroom_mm, unit, unit === 'mm' ? 0 : undefined, 'down')])
-  for (const h of people?.handles ?? [])
+  const up = (mm: number) => lengthText(mm, unit, unit === 'mm' ? 0 : undefined, 'up')
+  for (const h of people?.handles ?? []) {
+    const name = h.twin ? `${h.name}, twin` : h.name
+    rows.push([name, `${up(h.height_mm)} over the deck`])
+    if (!h.fromHelm) continue
+    const { shoulder_mm, arm_mm, reachedBy } = h.fromHelm
     rows.push([
-      h.twin ? `${h.name}, twin` : h.name,
-      `${lengthText(h.height_mm, unit, unit === 'mm' ? 0 : undefined, 'up')} over the deck`,
+      `${name}, from the helm`,
+      `${up(shoulder_mm)} from the shoulder, arm ${lengthText(arm_mm, unit, unit === 'mm' ? 0 : undefined, 'down')}; ${reachedBy.length} of 6 sizes touch it`,
     ])
+  }
   const build = steps.build.result
   const effect = build && effectOfTop(vessel, build)
   if (effect) {

@@ -1,16 +1,18 @@
 /**
  * Places that the page asks for on the sheet, for one thing at a time: the face a fitting stands on, what a remark is about,
- * or where the datum lies.
+ * where the helm is, or where the datum lies.
  */
 import type { Point } from '../core/geometry/axes'
 import { type PickGroup, placeInScan, takeDatumPlace } from './datum-picks'
-import { changeFitting, tryEdit } from './edit'
+import { changeFitting, setPeople, tryEdit } from './edit'
 import type { Stores } from './stores'
 
 export type AskedPlace =
   | { readonly for: 'base'; readonly fitting: string }
   | { readonly for: 'remark' }
   | { readonly for: 'datum'; readonly group: PickGroup; readonly places: readonly Point<'scan'>[] }
+  /** On the deck, in plan: of no part. */
+  | { readonly for: 'helm' }
 
 /** What was pointed at: a facet of a mesh, and the place on it as drawn (job axes; scan axes until there is a datum). */
 export interface PointedAt {
@@ -43,11 +45,18 @@ export function answerPlace(stores: Stores, pointed: PointedAt): boolean {
     stores.session.setState({ asked: null, remarkAt: { where, fitting: pointed.id } })
     return true
   }
+  if (asked.for === 'helm') return false
   const normal = facetNormalInPart(stores, pointed)
   if (pointed.id !== asked.fitting || !normal) return false
   stores.session.setState({ asked: null })
   tryEdit(stores.jobs, changeFitting(asked.fitting, { baseNormal: normal }))
   return true
+}
+
+/** Takes a place of the deck for the helm, to the whole millimetre. */
+export function answerHelm(stores: Stores, [x, y]: Point<'job'>): void {
+  stores.session.setState({ asked: null })
+  tryEdit(stores.jobs, setPeople({ helm_mm: [Math.round(x) + 0, Math.round(y) + 0] }))
 }
 
 /** Outward normal of a facet of a placed fitting in the axes of its file; a mirrored twin answers as the part itself does. */

@@ -61,6 +61,11 @@ export function leaveJob(session: SessionStore): void {
   })
 }
 
+/** From what the one at the helm sees back to the drawing of the question. */
+export function leaveHelm(session: SessionStore): void {
+  session.setState((s) => ({ view: FIRST_VIEW[s.question], viewAsked: s.viewAsked + 1 }))
+}
+
 /** Opens a step's slip, and the question it belongs to; the release has a page instead of a slip. */
 export function openStep(session: SessionStore, step: StepName): void {
   askQuestion(session, step === 'release' ? 'release' : questionOfStep(step))

@@ -14,6 +14,7 @@ import { FigureLayer } from './layers/figure-layer'
 import { FittingsLayer } from './layers/fittings-layer'
 import { type Floor, FloorLayer } from './layers/floor-layer'
 import { FrameLayer } from './layers/frame-layer'
+import { HorizonLayer } from './layers/horizon-layer'
 import { LightLayer } from './layers/light-layer'
 import { PassesLayer } from './layers/passes-layer'
 import { PullArrow } from './layers/pull-arrow'
@@ -27,6 +28,7 @@ import { type Cut, turnCut } from './section/cut-side'
 import type { PartName, SheetStore } from './sheet-store'
 import type { Theme } from './theme'
 import { alongPull, isMetalAlone, useFrameMesh, useResult } from './use-drawn'
+import { useFigureStand, useHelmEye } from './use-helm'
 
 export interface SceneProps {
   readonly stores: Stores
@@ -97,7 +99,10 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, thr
   )
   const apart = useStore(stores.session, (s) => s.apart)
   const figure = useStore(stores.session, (s) => s.figure)
-  const drawn: readonly PartName[] = apart ? BOTH : [part]
+  const helm = useStore(stores.session, (s) => s.view === 'helm')
+  const eyes = useHelmEye(stores)
+  const stand = useFigureStand(stores, floor)
+  const drawn: readonly PartName[] = apart || helm ? BOTH : [part]
   const slip = useStore(stores.session, (s) => s.slip)
   const picking = useStore(stores.session, (s) => s.asked?.for === 'datum')
   const bare = map?.on === 'frame' || picking || (isMetalAlone(slip) && !alone)
@@ -144,7 +149,8 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, thr
       {cutting && !alone && !apart && (
         <PassesLayer tool={tooling?.tools.find((t) => t.role === part) ?? null} theme={theme} />
       )}
-      {figure && floor && !alone && <FigureLayer floor={floor} theme={theme} />}
+      {figure && stand && !alone && !helm && <FigureLayer stand={stand} theme={theme} />}
+      {helm && !alone && <HorizonLayer eye={eyes} theme={theme} />}
       {question === 'live' && !apart && !alone && <WireLayer fitting={fitting} theme={theme} />}
       {question === 'live' && fitting && !apart && !alone && (
         <RoomLayer stores={stores} fitting={fitting} theme={theme} />

@@ -4,7 +4,7 @@ import { type KeyboardEvent, useCallback, useEffect, useMemo, useRef, useState }
 import { useStore } from 'zustand'
 import { bounds } from '../core/geometry/mesh'
 import { cancelPlacing, finishPlacing } from '../state/placing'
-import { chooseTube } from '../state/session-moves'
+import { chooseTube, leaveHelm } from '../state/session-moves'
 import type { Stores } from '../state/stores'
 import { playSpread, raise_mm } from './apart'
 import type { Vec3 } from './camera/eye'
@@ -15,11 +15,12 @@ import { useFlights } from './camera/use-flights'
 import { Glass } from './glass/glass'
 import { DrawingMarks, pullWordsOf } from './labels/drawing-marks'
 import { FittingHandles } from './labels/fitting-handles'
+import { HelmMarks } from './labels/helm-marks'
 import { Leaders } from './labels/leaders'
 import { PickMarks } from './labels/pick-marks'
 import { RemarkPins } from './labels/remark-pins'
 import { TubeMarks } from './labels/tube-marks'
-import { figurePoints } from './layers/figure-layer'
+import { FIGURE_MM, figurePoints } from './layers/figure-layer'
 import { type Floor, floorUnder } from './layers/floor-layer'
 import { pullArrow } from './layers/pull-arrow'
 import { playPull } from './layers/pull-play'
@@ -40,6 +41,7 @@ import { createSheetStore, type SheetStore } from './sheet-store'
 import { reducedMotion, useTheme } from './theme'
 import { TitleBlock } from './title-block'
 import { alongPull, useFrameMesh, usePart, useResult, useSection, useSheetMap } from './use-drawn'
+import { useFigureStand, useHelmEye } from './use-helm'
 import { useRoom } from './use-room'
 import { useThrough } from './use-through'
 import { sheetWords } from './words'
@@ -90,14 +92,17 @@ export function Sheet({ stores }: { stores: Stores }) {
   const measuring = useStore(stores.session, (s) => s.measuring)
   useEffect(() => playSpread(sheet, rig, apart, reducedMotion()), [sheet, rig, apart])
   const figure = useStore(stores.session, (s) => s.figure)
+  const stand = useFigureStand(stores, floor)
+  const eyes = useHelmEye(stores)
+  const helm = useStore(stores.session, (s) => s.view === 'helm')
   const inSight = useMemo(() => {
     const points: Vec3[] = fitPoints(frame, clearance?.topside.face ?? null)
-    if (figure && floor) points.push(...figurePoints(floor))
+    if (figure && stand) points.push(...figurePoints(stand))
     if (apart && clearance)
       for (const [x, y, z] of fitPoints(clearance.topside.face)) points.push([x, y, z + raise_mm('topside')])
     return points
-  }, [frame, clearance, apart, figure, floor])
-  useFlights(stores, sheet, rig, room, inSight)
+  }, [frame, clearance, apart, figure, stand])
+  useFlights(stores, sheet, rig, room, inSight, eyes)
   const pointing = useMemo((): Pointing => ({ stores, sheet, rig, picks, cut }), [stores, sheet, rig, picks, cut])
   usePointer({ pointing, hand })
   useEffect(() => {
@@ -131,7 +136,10 @@ export function Sheet({ stores }: { stores: Stores }) {
       else if (e.key === 'Enter' && stores.session.getState().placing) finishPlacing(stores)
       else if (e.key === 'Escape' && stores.session.getState().tube) chooseTube(stores.session, null)
       else if (e.key === 'Escape' && stores.session.getState().fitting) stores.session.setState({ fitting: null })
-      else {
+      else if (e.key === 'Escape' && helm) {
+        e.stopPropagation()
+        leaveHelm(stores.session)
+      } else {
         const eye = eyeAfterKey(rig, e.key, e.shiftKey)
         if (!eye) return
         e.preventDefault()
@@ -139,7 +147,7 @@ export function Sheet({ stores }: { stores: Stores }) {
         sheet.setState({ turned: true })
       }
     },
-    [stores, rig, sheet, pointing],
+    [stores, rig, sheet, pointing, helm],
   )
 
   return (
@@ -165,6 +173,7 @@ export function Sheet({ stores }: { stores: Stores }) {
         />
       </div>
       <svg className="sheet-over" width={room.width} height={room.height} aria-label={sheetWords.sheet}>
+        {helm && <HelmMarks rig={rig} room={room} eye={eyes} />}
         {floor && (
           <DrawingMarks
             rig={rig}
@@ -190,7 +199,7 @@ export function Sheet({ stores }: { stores: Stores }) {
         <PickMarks stores={stores} rig={rig} />
         <Cross sheet={sheet} />
       </svg>
-      <Looks stores={stores} sheet={sheet} meshIds={meshIds} />
+      <Looks stores={stores} sheet={sheet} rig={rig} figure_mm={stand?.height_mm ?? FIGURE_MM} meshIds={meshIds} />
       <Legend stores={stores} sheet={sheet} rig={rig} room={room} map={map} part={part} theme={theme} />
       <TitleBlock stores={stores} sheet={sheet} rig={rig} room={room} />
       <ProbeCard stores={stores} sheet={sheet} room={room} />

@@ -9,7 +9,7 @@ import type { EyeRig } from './camera/eye-rig'
 import { VIEW_ORDER } from './camera/views'
 import type { Room } from './room'
 import type { SheetStore } from './sheet-store'
-import { sheetWords } from './words'
+import { helmWords, sheetWords } from './words'
 
 export interface TitleBlockProps {
   readonly stores: Stores
@@ -21,6 +21,7 @@ export interface TitleBlockProps {
 export function TitleBlock({ stores, sheet, rig, room }: TitleBlockProps) {
   const title = useStore(stores.jobs, (s) => s.history.job.title)
   const revision = useStore(stores.jobs, (s) => s.history.job.release.revision)
+  const helm = useStore(stores.session, (s) => s.view === 'helm')
   const hash = useStore(stores.results, (s) => s.jobHash)
   if (!room.title) return null
   const small = room.size === 'small'
@@ -36,7 +37,8 @@ export function TitleBlock({ stores, sheet, rig, room }: TitleBlockProps) {
       </div>
       {!small && (
         <div className="title-row">
-          <ScaleBar stores={stores} rig={rig} />
+          {/* Seen from the helm near things are larger. */}
+          {helm ? <span>{helmWords.noScale}</span> : <ScaleBar stores={stores} rig={rig} />}
           <span className="sha">{sheetWords.sha(hash.slice(0, 8))}</span>
         </div>
       )}

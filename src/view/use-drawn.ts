@@ -90,8 +90,8 @@ export function alongPull(shell: Shell | null, tried: PullStudy | null): Shell |
 /** The section that was asked for; for the first question, the one through the least gap. */
 export function useSection(stores: Stores): Section | null {
   const asked = useStore(stores.session, (s) => s.section)
-  // Shells that stand apart are looked between, not into.
-  const none = useStore(stores.session, (s) => s.uncut || s.apart)
+  // Shells that stand apart are looked between, not into; from the helm one sees them whole.
+  const none = useStore(stores.session, (s) => s.uncut || s.apart || s.view === 'helm')
   const question = useStore(stores.session, (s) => s.question)
   // The filling is looked at whole.
   const building = useStore(stores.session, (s) => s.slip === 'build')

@@ -113,6 +113,19 @@ export const sheetWords = {
   move: (name: string) => `move ${name}`,
 } as const
 
+/** What the one at the helm sees. */
+export const helmWords = {
+  eyes: (height: string) => `Eyes ${height} over the deck;`,
+  under: 'Eyes a head under the top;',
+  field: (across: string, high: string) => `field of view ${across}° × ${high}°.`,
+  none: 'No helm is stated: it is taken to be under the after part of the top.',
+  help: 'Drag or arrow keys turn the head, the wheel takes in less or more, 0 looks ahead, Esc leaves.',
+  leave: 'leave the helm',
+  bearing: (deg: number) => `${String(deg).padStart(3, '0')}°`,
+  noScale: 'no one scale',
+  noDeck: 'Look at the deck from above to say where the helm is: from here it is seen edge on.',
+} as const
+
 /** The filling of a shell on the sheet. */
 export const fillingWords = {
   play: 'play',

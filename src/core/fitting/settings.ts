@@ -52,11 +52,19 @@ export const PLAIN_USE: FittingUse = {
   keepOuts: [],
 }
 
+/** The one at the helm: `5`, `50`, `95` of a hundred of the same sex are shorter. */
+export const HELMSMEN = ['woman-5', 'woman-50', 'woman-95', 'man-5', 'man-50', 'man-95'] as const
+export type Helmsman = (typeof HELMSMEN)[number]
+
 export interface PeopleSettings {
   /** Height of the deck people stand on, z in job axes, mm; null: the lowest point of the frame. */
   readonly deck_mm: number | null
   /** Where the helmsman stands, x y in job axes; null: nobody steers under this top. */
   readonly helm_mm: readonly [number, number] | null
+  /** Whose eyes look from there, and whose arms reach from there. */
+  readonly helmsman: Helmsman
+  /** Height of the eyes over the deck, mm; null: as that person stands bare foot. */
+  readonly eye_mm: number | null
 }
 
 export interface VesselSettings {
@@ -75,6 +83,8 @@ export interface VesselSettings {
 export const PEOPLE_DEFAULTS: PeopleSettings = {
   deck_mm: null,
   helm_mm: null,
+  helmsman: 'woman-50',
+  eye_mm: null,
 }
 
 export const VESSEL_DEFAULTS: VesselSettings = {

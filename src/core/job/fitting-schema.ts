@@ -1,6 +1,6 @@
 /** What `job.json` may say about fittings in use: lights, people, the vessel, comments. */
 import { z } from 'zod'
-import { LIGHT_KINDS, PEOPLE_DEFAULTS as P, VESSEL_DEFAULTS as V } from '../fitting/settings'
+import { HELMSMEN, LIGHT_KINDS, PEOPLE_DEFAULTS as P, VESSEL_DEFAULTS as V } from '../fitting/settings'
 import { fasteningUse } from './fastening-schema'
 
 /** Largest length that may be asked for anywhere, mm. */
@@ -41,6 +41,14 @@ export const peopleSchema = z.strictObject({
     .default(P.deck_mm)
     .describe('height of the deck, z in job axes; null: lowest point of the frame'),
   helm_mm: inPlan.nullable().default(null).describe('where the helmsman stands, x y in job axes'),
+  helmsman: z
+    .enum(HELMSMEN)
+    .default(P.helmsman)
+    .describe('who stands at the helm: of a hundred of the same sex so many are shorter (ANSUR II, 2014)'),
+  eye_mm: length_mm(500, 2500)
+    .nullable()
+    .default(P.eye_mm)
+    .describe('height of the eyes over the deck; null: as that person stands bare foot'),
 })
 
 const orNull = (least: number, most: number) => z.number().min(least).max(most).nullable()

@@ -132,13 +132,14 @@ function peopleBlocks({ people }: FittingResult): Block[] {
       text: [
         ...(headroom_mm === null ? [] : [`Headroom at the helm ${mm(roundedDown(headroom_mm, 0), 0)}.`]),
         ...handles.map(
-          (h) => `${h.twin ? `${h.name}, twin` : h.name}: ${mm(Math.ceil(h.height_mm), 0)} over the deck.`,
+          (h) =>
+            `${h.twin ? `${h.name}, twin` : h.name}: ${mm(Math.ceil(h.height_mm), 0)} over the deck${h.fromHelm ? `, ${mm(Math.ceil(h.fromHelm.across_mm), 0)} from the helm in plan, touched from there by ${h.fromHelm.reachedBy.length} of six sizes` : ''}.`,
         ),
       ].join(' '),
     },
     {
       kind: 'text',
-      text: 'Bare foot: of women 5, 50 and 95 of 100 are shorter than 1525, 1626 and 1740 mm and reach about 1926, 2078 and 2253 mm overhead; of men 1648, 1755 and 1870 mm, and 2097, 2263 and 2438 mm (ANSUR II, 2014; reach estimated).',
+      text: 'Bare foot: of women 5, 50 and 95 of 100 are shorter than 1525, 1626 and 1740 mm and reach about 1926, 2078 and 2253 mm overhead; of men 1648, 1755 and 1870 mm, and 2097, 2263 and 2438 mm (ANSUR II, 2014; reach estimated, by the fingertips, without leaning).',
       small: true,
     },
   ]

@@ -1,9 +1,12 @@
 /** What is known of the vessel and of who steers her: heights of lights are held against it, the owner looks from there. */
 import { useStore } from 'zustand'
+import { bodySizes } from '../../core/fitting/body-sizes'
+import { HELMSMEN } from '../../core/fitting/settings'
 import { aboardRows, sizesText } from '../../state/aboard-figures'
 import { setPeople, setVessel, tryEdit } from '../../state/edit'
-import type { ShownUnit } from '../../state/format'
+import { lengthText, type ShownUnit } from '../../state/format'
 import type { PanelProps } from '../actions'
+import { ChoiceField } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
 import { Rows } from '../figures/rows'
 import { aboardWords as words } from '../words'
@@ -14,6 +17,7 @@ export function Aboard({ stores, unit }: { stores: PanelProps['stores']; unit: S
   const { people, vessel } = useStore(stores.jobs, (s) => s.history.job)
   const job = useStore(stores.jobs, (s) => s.history.job)
   const steps = useStore(stores.results, (s) => s.steps)
+  const asked = useStore(stores.session, (s) => s.asked?.for === 'helm')
   const rows = aboardRows(steps, job, unit)
   const common = { kind: 'length', unit, small: true } as const
   const helm = (k: 0 | 1, v: number | null) => {
@@ -66,6 +70,52 @@ export function Aboard({ stores, unit }: { stores: PanelProps['stores']; unit: S
         whenNull={words.unknown}
         testId="helm-y"
         onApply={(v) => helm(1, v)}
+      />
+      <p className="links">
+        {asked ? (
+          <>
+            <span className="field-hint" aria-live="polite">
+              {words.pointHint}
+            </span>
+            <button type="button" className="link" onClick={() => stores.session.setState({ asked: null })}>
+              {words.pointNot}
+            </button>
+          </>
+        ) : (
+          <button
+            type="button"
+            className="link"
+            data-testid="helm-point"
+            onClick={() => stores.session.setState({ asked: { for: 'helm' } })}
+          >
+            {words.point}
+          </button>
+        )}
+        <button
+          type="button"
+          className="link"
+          data-testid="look-helm"
+          onClick={() => stores.session.setState((s) => ({ view: 'helm', viewAsked: s.viewAsked + 1 }))}
+        >
+          {words.look}
+        </button>
+      </p>
+      <ChoiceField
+        label={words.helmsman}
+        value={people.helmsman}
+        choices={HELMSMEN.map((who) => [who, words.helmsmen[who]] as const)}
+        hint={words.helmsmanHint}
+        testId="helmsman"
+        onApply={(helmsman) => tryEdit(stores.jobs, setPeople({ helmsman }))}
+      />
+      <MeasureField
+        {...common}
+        label={words.eye}
+        value={people.eye_mm}
+        whenNull={lengthText(bodySizes(people.helmsman).eye_mm, unit)}
+        hint={words.eyeHint}
+        testId="eye-height"
+        onApply={(v) => tryEdit(stores.jobs, setPeople({ eye_mm: v }))}
       />
       <MeasureField
         label={words.mass}

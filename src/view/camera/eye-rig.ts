@@ -58,7 +58,8 @@ export function createEyeRig(): EyeRig {
       want()
     },
     flyTo(to, still) {
-      if (still) {
+      // From a drawing to what a person sees there is no way between.
+      if (still || (to.central ?? false) !== (eye.central ?? false)) {
         this.set(to)
         return
       }

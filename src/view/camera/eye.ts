@@ -1,6 +1,6 @@
 /**
- * Where the sheet is looked at from: a parallel projection, told by two angles, the point in the middle and the scale.
- * Everything that is drawn over the 3D (leaders, numbers on the floor, the glass) projects with the same few lines.
+ * Where the sheet is looked at from: a parallel projection, told by two angles, the point in the middle and the scale; or,
+ * as a person who stands there sees it, a central projection from that point (`central`). Everything that is drawn over the 3D (leaders, numbers on the floor, the glass) projects with the same few lines.
  */
 export type Vec3 = readonly [number, number, number]
 
@@ -9,10 +9,23 @@ export interface Eye {
   readonly azimuth_deg: number
   /** 90 looks straight down, negative from below. */
   readonly elevation_deg: number
-  /** What stands in the middle of the free part of the sheet, job axes, mm. */
+  /** What stands in the middle of the free part of the sheet, job axes, mm; in a central projection the eye itself. */
   readonly target: Vec3
+  /** In a central projection: of what is a metre away from the eye. */
   readonly pxPerMm: number
+  /** The eye stands at `target` and sees near things larger. */
+  readonly central?: boolean
 }
+
+/** The distance at which a central projection has its scale, mm. */
+const AT_MM = 1000
+/** Nearer than this to the plane of the eye nothing is drawn, mm. */
+export const NEAREST_MM = 40
+/** Least and most of the field of view from top to bottom, degrees. */
+const NARROW_DEG = 12
+const WIDE_DEG = 100
+/** Where a place behind the eye is drawn: on no sheet. */
+const NOWHERE_PX = -1e5
 
 /** The part of the sheet that nothing covers, CSS px from its upper left corner. */
 export interface FreeBox {
@@ -42,11 +55,74 @@ export function basisOf(eye: Pick<Eye, 'azimuth_deg' | 'elevation_deg'>): Basis 
 /** Sheet px, y down, and the depth towards the eye in mm (larger is nearer). */
 export function project(eye: Eye, basis: Basis, free: FreeBox, p: Vec3): [number, number, number] {
   const d: Vec3 = [p[0] - eye.target[0], p[1] - eye.target[1], p[2] - eye.target[2]]
+  const depth = dot(basis.back, d)
+  if (eye.central && -depth < NEAREST_MM) return [NOWHERE_PX, NOWHERE_PX, depth]
+  const scale = eye.central ? (eye.pxPerMm * AT_MM) / -depth : eye.pxPerMm
   return [
-    free.left + free.width / 2 + dot(basis.right, d) * eye.pxPerMm,
-    free.top + free.height / 2 - dot(basis.up, d) * eye.pxPerMm,
-    dot(basis.back, d),
+    free.left + free.width / 2 + dot(basis.right, d) * scale,
+    free.top + free.height / 2 - dot(basis.up, d) * scale,
+    depth,
   ]
+}
+
+/** Pixels to a millimetre at a place of the job. */
+export function scaleAt(eye: Eye, basis: Basis, p: Vec3): number {
+  if (!eye.central) return eye.pxPerMm
+  const away = -dot(basis.back, [p[0] - eye.target[0], p[1] - eye.target[1], p[2] - eye.target[2]])
+  return (eye.pxPerMm * AT_MM) / Math.max(away, NEAREST_MM)
+}
+
+/** What is seen at a place of the sheet lies along this line: from where, and a unit vector away from the eye. */
+export function sightAt(
+  eye: Eye,
+  basis: Basis,
+  free: FreeBox,
+  x_px: number,
+  y_px: number,
+): { from: Vec3; along: Vec3 } {
+  const { back } = basis
+  if (!eye.central) {
+    const through = unproject(eye, basis, free, x_px, y_px)
+    return {
+      from: [through[0] + back[0] * FAR_MM, through[1] + back[1] * FAR_MM, through[2] + back[2] * FAR_MM],
+      along: [-back[0], -back[1], -back[2]],
+    }
+  }
+  const r = (x_px - free.left - free.width / 2) / (eye.pxPerMm * AT_MM)
+  const u = -(y_px - free.top - free.height / 2) / (eye.pxPerMm * AT_MM)
+  const way = [0, 1, 2].map((k) => basis.right[k]! * r + basis.up[k]! * u - back[k]!) as unknown as Vec3
+  const length = Math.sqrt(dot(way, way))
+  return { from: eye.target, along: [way[0] / length, way[1] / length, way[2] / length] }
+}
+
+/** Far enough to be outside of every job, mm. */
+const FAR_MM = 50_000
+
+/** How much a central projection takes in across and from top to bottom of the free box, degrees. */
+export function fieldOf({ pxPerMm }: Eye, free: FreeBox): { readonly across_deg: number; readonly high_deg: number } {
+  const half = (px: number) => Math.atan(px / 2 / (pxPerMm * AT_MM)) / RAD
+  return { across_deg: 2 * half(free.width), high_deg: 2 * half(free.height) }
+}
+
+/** The scale of a central projection that takes in so much from top to bottom of the free box. */
+export const scaleOfField = (high_deg: number, free: FreeBox): number =>
+  free.height / 2 / Math.tan((high_deg / 2) * RAD) / AT_MM
+
+/** One who stands at `target` and looks at a bearing (0 forward, 90 starboard) and so far above the horizontal. */
+export const lookingEye = (target: Vec3, bearing_deg: number, up_deg: number, pxPerMm: number): Eye => ({
+  azimuth_deg: 180 - bearing_deg,
+  elevation_deg: -up_deg,
+  target,
+  pxPerMm,
+  central: true,
+})
+
+/** The head turned towards a place. */
+export function turnedTo(eye: Eye, p: Vec3): Eye {
+  const [x, y, z] = [p[0] - eye.target[0], p[1] - eye.target[1], p[2] - eye.target[2]]
+  const bearing_deg = -Math.atan2(y, x) / RAD
+  const up_deg = Math.atan2(z, Math.hypot(x, y)) / RAD
+  return lookingEye(eye.target, bearing_deg, Math.min(Math.max(up_deg, -89), 89), eye.pxPerMm)
 }
 
 /** The point in the plane through the target, across the line of sight, that is drawn at a place of the sheet. */
@@ -140,6 +216,11 @@ export function fitClear(
 
 /** Scale changed by `factor` while the point under the pointer stays under it. */
 export function zoomAbout(eye: Eye, free: FreeBox, x_px: number, y_px: number, factor: number): Eye {
+  if (eye.central) {
+    // Feet stay where they are: the field grows narrower or wider about the middle.
+    const [least, most] = [scaleOfField(WIDE_DEG, free), scaleOfField(NARROW_DEG, free)]
+    return { ...eye, pxPerMm: Math.min(Math.max(eye.pxPerMm * factor, least), most) }
+  }
   const pxPerMm = Math.min(Math.max(eye.pxPerMm * factor, 0.02), 60)
   const basis = basisOf(eye)
   const held = unproject(eye, basis, free, x_px, y_px)
@@ -153,6 +234,7 @@ export function between(a: Eye, b: Eye, t: number): Eye {
   if (t >= 1) return b
   const turn = ((((b.azimuth_deg - a.azimuth_deg) % 360) + 540) % 360) - 180
   return {
+    ...(b.central && { central: true }),
     azimuth_deg: a.azimuth_deg + turn * t,
     elevation_deg: a.elevation_deg + (b.elevation_deg - a.elevation_deg) * t,
     target: a.target.map((v, k) => v + (b.target[k]! - v) * t) as unknown as Vec3,

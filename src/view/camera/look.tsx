@@ -1,8 +1,9 @@
 /** Puts the canvas's camera where the eye is, draws as long as a flight goes on, and lets what lies over the picture follow. */
 import { useFrame, useThree } from '@react-three/fiber'
-import { useEffect } from 'react'
-import { Matrix4, OrthographicCamera, Vector3 } from 'three'
-import type { EyeRig } from './eye-rig'
+import { useEffect, useMemo } from 'react'
+import { Matrix4, OrthographicCamera, PerspectiveCamera, Vector3 } from 'three'
+import { NEAREST_MM } from './eye'
+import type { EyeMoment, EyeRig } from './eye-rig'
 
 /** Far enough that nothing of a job is behind the eye. */
 const DISTANCE_MM = 20_000
@@ -16,32 +17,64 @@ const turn = new Matrix4()
 
 export function Look({ rig, onTurn }: { rig: EyeRig; onTurn: () => void }) {
   const invalidate = useThree((s) => s.invalidate)
+  const set = useThree((s) => s.set)
+  const get = useThree((s) => s.get)
+  const cameras = useMemo(() => {
+    const central = new PerspectiveCamera()
+    // Placed and shaped by the rig alone.
+    Object.assign(central, { manual: true })
+    return { central, parallel: null as OrthographicCamera | null }
+  }, [])
   useEffect(() => rig.onWant(() => invalidate()), [rig, invalidate])
-  useFrame(({ camera }) => {
+  useFrame(() => {
     const more = rig.step(performance.now())
-    const { eye, basis, free, width, height } = rig.now()
-    if (!(camera instanceof OrthographicCamera)) return
-    right.set(...basis.right)
-    up.set(...basis.up)
-    back.set(...basis.back)
-    camera.quaternion.setFromRotationMatrix(turn.makeBasis(right, up, back))
-    camera.position.set(...eye.target).addScaledVector(back, DISTANCE_MM)
-    const cx = free.left + free.width / 2
-    const cy = free.top + free.height / 2
-    camera.left = -cx / eye.pxPerMm
-    camera.right = (width - cx) / eye.pxPerMm
-    camera.top = cy / eye.pxPerMm
-    camera.bottom = -(height - cy) / eye.pxPerMm
-    camera.near = 1
-    camera.far = 2 * DISTANCE_MM
-    camera.zoom = 1
-    camera.updateProjectionMatrix()
-    camera.updateMatrixWorld()
+    const moment = rig.now()
+    const { camera } = get()
+    if (camera instanceof OrthographicCamera) cameras.parallel = camera
+    const wanted = moment.eye.central ? cameras.central : cameras.parallel
+    if (!wanted) return
+    if (camera !== wanted) {
+      wanted.layers.mask = camera.layers.mask
+      set({ camera: wanted })
+      // This picture is still taken with the one before.
+      invalidate()
+    }
+    stand(wanted, moment)
+    wanted.updateMatrixWorld()
     onTurn()
     rig.picture()
     if (more) invalidate()
   }, -1)
   return null
+}
+
+function stand(camera: OrthographicCamera | PerspectiveCamera, { eye, basis, free, width, height }: EyeMoment): void {
+  right.set(...basis.right)
+  up.set(...basis.up)
+  back.set(...basis.back)
+  camera.quaternion.setFromRotationMatrix(turn.makeBasis(right, up, back))
+  camera.position.set(...eye.target)
+  const cx = free.left + free.width / 2
+  const cy = free.top + free.height / 2
+  if (camera instanceof PerspectiveCamera) {
+    // The middle of the free box is straight ahead, not that of the canvas.
+    const k = NEAREST_MM / (eye.pxPerMm * 1000)
+    camera.near = NEAREST_MM
+    camera.far = 4 * DISTANCE_MM
+    const { near, far } = camera
+    camera.projectionMatrix.makePerspective(-cx * k, (width - cx) * k, cy * k, -(height - cy) * k, near, far)
+    camera.projectionMatrixInverse.copy(camera.projectionMatrix).invert()
+    return
+  }
+  camera.position.addScaledVector(back, DISTANCE_MM)
+  camera.left = -cx / eye.pxPerMm
+  camera.right = (width - cx) / eye.pxPerMm
+  camera.top = cy / eye.pxPerMm
+  camera.bottom = -(height - cy) / eye.pxPerMm
+  camera.near = 1
+  camera.far = 2 * DISTANCE_MM
+  camera.zoom = 1
+  camera.updateProjectionMatrix()
 }
 
 /** Outlines and thin lines stand here; they are left out of moving pictures where pictures are slow. */

@@ -144,6 +144,15 @@ export function listenToPointer(element: HTMLElement, rig: EyeRig, hands: Pointe
 }
 
 function turnedBy(eye: Eye, dx: number, dy: number): Eye {
+  if (eye.central) {
+    // What is under the pointer follows it: the head turns the other way.
+    const degrees = 180 / Math.PI / (eye.pxPerMm * 1000)
+    return {
+      ...eye,
+      azimuth_deg: eye.azimuth_deg + dx * degrees,
+      elevation_deg: Math.min(Math.max(eye.elevation_deg - dy * degrees, -89), 89),
+    }
+  }
   return {
     ...eye,
     azimuth_deg: eye.azimuth_deg - dx * TURN_DEG_PER_PX,
@@ -153,10 +162,15 @@ function turnedBy(eye: Eye, dx: number, dy: number): Eye {
 
 function movedBy(rig: EyeRig, dx: number, dy: number): Eye {
   const { eye, basis, free } = rig.now()
+  // Who stands at the helm does not walk by a drag.
+  if (eye.central) return turnedBy(eye, dx, dy)
   const from: Vec3 = unproject(eye, basis, free, 0, 0)
   const to: Vec3 = unproject(eye, basis, free, dx, dy)
   return { ...eye, target: eye.target.map((t, k) => t - (to[k]! - from[k]!)) as unknown as Vec3 }
 }
+
+/** The head turns so far by a key, degrees; with Shift by one. */
+const LOOK_DEG = 5
 
 /** Arrows turn (with Shift move), plus and minus zoom. Null: the key says nothing here. */
 export function eyeAfterKey(rig: EyeRig, key: string, shift: boolean): Eye | null {
@@ -168,6 +182,11 @@ export function eyeAfterKey(rig: EyeRig, key: string, shift: boolean): Eye | nul
   }
   const { eye, free } = rig.now()
   const by = arrows[key]
+  if (by && eye.central) {
+    const step = shift ? 1 : LOOK_DEG
+    const elevation_deg = Math.min(Math.max(eye.elevation_deg + by[1] * step, -89), 89)
+    return { ...eye, azimuth_deg: eye.azimuth_deg - by[0] * step, elevation_deg }
+  }
   if (by) return shift ? movedBy(rig, -by[0] * 24, -by[1] * 24) : turnedBy(eye, -by[0] * 16, -by[1] * 16)
   const middle = [free.left + free.width / 2, free.top + free.height / 2] as const
   if (key === '+' || key === '=') return zoomAbout(eye, free, ...middle, 1.2)

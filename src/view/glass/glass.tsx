@@ -3,7 +3,7 @@ import { type ReactNode, useEffect, useId, useRef } from 'react'
 import { useStore } from 'zustand'
 import type { Section } from '../../state/session-store'
 import type { Stores } from '../../state/stores'
-import { project, type Vec3 } from '../camera/eye'
+import { project, scaleAt, type Vec3 } from '../camera/eye'
 import type { EyeMoment, EyeRig } from '../camera/eye-rig'
 import { asButton } from '../labels/as-button'
 import type { Room } from '../room'
@@ -75,7 +75,7 @@ export function GlassFrame({ sheet, rig, glass, title, sub, of, label, children 
           node,
           { cx, cy, r },
           project(moment.eye, moment.basis, moment.free, of.at),
-          of.round_mm * moment.eye.pxPerMm,
+          of.round_mm * scaleAt(moment.eye, moment.basis, of.at),
         )
     }
     const stop = rig.onPicture(draw)

@@ -1,6 +1,7 @@
 /**
- * A standing figure for scale, beside the frame on its floor: a flat outline that turns with the eye. 1750 mm is about the
- * mean stature of grown people (common practice, no source); the figure says it, so that nobody takes it for a measure.
+ * A standing figure for scale: a flat outline that turns with the eye. It stands at the helm, as tall as the one who steers;
+ * where no helm is stated beside the frame on its floor, 1750 mm tall, about the mean stature of grown people (common
+ * practice, no source). The figure says its height, so that nobody takes it for a measure.
  */
 import { useFrame } from '@react-three/fiber'
 import { useEffect, useMemo, useRef } from 'react'
@@ -12,16 +13,21 @@ import type { Floor } from './floor-layer'
 
 export const FIGURE_MM = 1750
 
+export interface FigureStand {
+  /** Between the feet, job axes. */
+  readonly at: Vec3
+  readonly height_mm: number
+}
+
 /** At the starboard aft corner of the floor, outside of the feet. */
 export const figurePlace = ({ min, z }: Floor): Vec3 => [min[0] + 160, min[1] + 200, z]
 
 /** Enough of it to keep it in sight: as many places along its height as weigh in a fit among thousands. */
-export function figurePoints(floor: Floor): Vec3[] {
-  const [x, y, z] = figurePlace(floor)
+export function figurePoints({ at: [x, y, z], height_mm }: FigureStand): Vec3[] {
   return Array.from({ length: 300 }, (_, i) => [
     x + (i % 3) * 270 - 270,
     y + (i % 2) * 540 - 270,
-    z + (FIGURE_MM * i) / 299,
+    z + (height_mm * i) / 299,
   ])
 }
 
@@ -68,11 +74,11 @@ function outline(): ShapeGeometry {
   return new ShapeGeometry(shape)
 }
 
-export function FigureLayer({ floor, theme }: { floor: Floor; theme: Theme }) {
+export function FigureLayer({ stand, theme }: { stand: FigureStand; theme: Theme }) {
   const geometry = useMemo(outline, [])
   useEffect(() => () => geometry.dispose(), [geometry])
   const group = useRef<Group>(null)
-  const at = figurePlace(floor)
+  const { at, height_mm } = stand
   useFrame(({ camera }) => {
     const node = group.current
     if (!node) return
@@ -81,9 +87,10 @@ export function FigureLayer({ floor, theme }: { floor: Floor; theme: Theme }) {
     node.rotation.set(0, 0, Math.atan2(elements[1]!, elements[0]!))
   })
   useRedraw(theme)
+  useRedraw(stand)
   return (
     <group ref={group} position={[at[0], at[1], at[2]]}>
-      <mesh geometry={geometry} rotation={[Math.PI / 2, 0, 0]}>
+      <mesh geometry={geometry} rotation={[Math.PI / 2, 0, 0]} scale={height_mm / FIGURE_MM}>
         <meshBasicMaterial color={theme.ink2} side={DoubleSide} transparent opacity={0.55} />
       </mesh>
       <mesh position={[0, 0, 1]} rotation={[0, 0, 0]}>

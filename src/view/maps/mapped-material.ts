@@ -138,15 +138,16 @@ vec3 linearOf(vec3 c) { return mix(c / 12.92, pow((c + 0.055) / 1.055, vec3(2.4)
 /** Darkened 22 % where the face turns away. */
 const GELCOAT = `
   vec3 plainBody = diffuseColor.rgb;
-  outgoingLight *= mix(0.78, 1.0, smoothstep(0.0, 0.6, normal.z));
+  outgoingLight *= mix(0.78, 1.0, smoothstep(0.0, 0.6, dot(normal, geometryViewDir)));
 `
 
 /** A rim 42 % darker and one soft band across the normal: brushed, not chrome. The inside of a scan is flat. */
 const METAL = `
   vec3 plainBody = diffuseColor.rgb;
   float bandAt = (normal.y - 0.42) / 0.2;
-  outgoingLight *= mix(0.58, 1.0, smoothstep(0.05, 0.75, normal.z));
-  outgoingLight += diffuseColor.rgb * 0.3 * exp(-bandAt * bandAt) * smoothstep(0.1, 0.6, normal.z);
+  float facing = dot(normal, geometryViewDir);
+  outgoingLight *= mix(0.58, 1.0, smoothstep(0.05, 0.75, facing));
+  outgoingLight += diffuseColor.rgb * 0.3 * exp(-bandAt * bandAt) * smoothstep(0.1, 0.6, facing);
   if (!gl_FrontFacing) outgoingLight = uInside;
 `
 

@@ -6,9 +6,10 @@ import { useStore } from 'zustand'
 import { lengthText, type ShownUnit } from '../../state/format'
 import { nextCut, toggleLook } from '../../state/session-moves'
 import type { Stores } from '../../state/stores'
-import { FIGURE_MM } from '../layers/figure-layer'
+import type { EyeRig } from '../camera/eye-rig'
 import type { SheetStore } from '../sheet-store'
 import { useMetalAlone } from '../use-drawn'
+import { HelmLine } from './helm-line'
 import { lengthOf_mm, type Measure, measureText, partsOf_mm } from './measure'
 import { measureWords } from './measure-words'
 import { closeMeasure } from './take-measure'
@@ -16,16 +17,20 @@ import { closeMeasure } from './take-measure'
 export interface LooksProps {
   readonly stores: Stores
   readonly sheet: SheetStore
+  readonly rig: EyeRig
+  /** Of the standing figure. */
+  readonly figure_mm: number
   /** Names of the meshes that are drawn: a dimension on another one is as it was. */
   readonly meshIds: ReadonlySet<string>
 }
 
-export function Looks({ stores, sheet, meshIds }: LooksProps) {
+export function Looks({ stores, sheet, rig, figure_mm, meshIds }: LooksProps) {
   const { session } = stores
   const measuring = useStore(session, (s) => s.measuring)
   const apart = useStore(session, (s) => s.apart)
   const through = useStore(session, (s) => s.through)
   const figure = useStore(session, (s) => s.figure)
+  const helm = useStore(session, (s) => s.view === 'helm')
   const cut = useStore(session, (s) => (s.uncut ? 'none' : s.section && !s.section.spot ? s.section.across : 'own'))
   // Without shells there is nothing to cut, to take apart or to look through.
   const alone = useMetalAlone(stores)
@@ -59,12 +64,13 @@ export function Looks({ stores, sheet, meshIds }: LooksProps) {
           )}
         {word(
           'figure',
-          figure ? measureWords.figureSays(lengthText(FIGURE_MM, unit)) : measureWords.figure,
+          figure ? measureWords.figureSays(lengthText(figure_mm, unit)) : measureWords.figure,
           measureWords.figureHelp,
           figure,
           () => toggleLook(session, 'figure'),
         )}
       </div>
+      {helm && <HelmLine stores={stores} rig={rig} />}
       {measuring && <Ways sheet={sheet} />}
       {measures.length > 0 && <List sheet={sheet} measures={measures} unit={unit} meshIds={meshIds} />}
     </div>

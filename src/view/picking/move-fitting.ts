@@ -1,6 +1,7 @@
 /** Dragging and nudging fittings: edits of the job, one undo for a whole drag, whole millimetres; centreline and tubes hold them. */
 import { changeFitting } from '../../core/job'
 import type { Stores } from '../../state/stores'
+import { scaleAt } from '../camera/eye'
 import type { EyeMoment } from '../camera/eye-rig'
 import { sheetWords } from '../words'
 import type { Picked, PickRegister } from './pick'
@@ -57,7 +58,11 @@ export function startFittingDrag(
     move(m, x, y) {
       const hit = under(m, x, y)
       if (!hit) return
-      wished = snapped([hit.at[0] + offset[0], side * hit.at[1] + offset[1]], tubes, HOLD_PX / m.eye.pxPerMm)
+      wished = snapped(
+        [hit.at[0] + offset[0], side * hit.at[1] + offset[1]],
+        tubes,
+        HOLD_PX / scaleAt(m.eye, m.basis, hit.shown),
+      )
       if (!frame) frame = requestAnimationFrame(apply)
     },
     end() {

@@ -15,7 +15,7 @@ import {
 import { MeshBVH } from 'three-mesh-bvh'
 import { GenerateMeshBVHWorker } from 'three-mesh-bvh/worker'
 import type { Mesh } from '../../core/geometry/mesh'
-import { unproject, type Vec3 } from '../camera/eye'
+import { scaleAt, sightAt, type Vec3 } from '../camera/eye'
 import type { EyeMoment } from '../camera/eye-rig'
 import { CORNER_PX, type Held, snap } from '../measuring/snap'
 
@@ -141,9 +141,9 @@ export function createPickRegister(): PickRegister {
     y_px: number,
     keep: (kind: PickKind, at: Vec3) => boolean,
   ): { pickable: Pickable; picked: Picked } | null => {
-    const through = unproject(eye, basis, free, x_px, y_px)
-    ray.origin.set(...through).addScaledVector(place.set(...basis.back), 50_000)
-    ray.direction.set(-basis.back[0], -basis.back[1], -basis.back[2])
+    const sight = sightAt(eye, basis, free, x_px, y_px)
+    ray.origin.set(...sight.from)
+    ray.direction.set(...sight.along)
     let best: { pickable: Pickable; picked: Picked } | null = null
     let nearest = Infinity
     for (const pickable of all) {
@@ -189,7 +189,7 @@ export function createPickRegister(): PickRegister {
       // A moved fitting stands elsewhere than its mesh: by so much.
       const moved: Vec3 = object ? [object.position.x, object.position.y, object.position.z] : lifted()
       const inMesh: Vec3 = [0, 1, 2].map((k) => picked.shown[k]! - moved[k]!) as unknown as Vec3
-      const round_mm = (CORNER_PX * 1.5) / moment.eye.pxPerMm
+      const round_mm = (CORNER_PX * 1.5) / scaleAt(moment.eye, moment.basis, picked.shown)
       const near: number[] = []
       place.set(inMesh[0], inMesh[1], inMesh[2])
       tree.shapecast({
@@ -232,15 +232,20 @@ export function createPickRegister(): PickRegister {
       }
       return best
     },
-    hides({ basis }, at, kinds) {
+    hides({ eye, basis }, at, kinds) {
+      const far = eye.central ? place.set(...eye.target).distanceTo(shift.set(...at)) : Infinity
+      const towards: Vec3 = eye.central
+        ? (eye.target.map((v, k) => (v - at[k]!) / far) as unknown as Vec3)
+        : [basis.back[0], basis.back[1], basis.back[2]]
       for (const { geometry, kind, object, lifted } of all) {
         const tree = kinds.includes(kind) && !object ? treeOf(geometry) : null
         if (!tree) continue
         const up = lifted()
-        local.direction.set(basis.back[0], basis.back[1], basis.back[2])
+        local.direction.set(...towards)
         // A hand's breadth of a place's own surface is no hiding.
         local.origin.set(at[0] - up[0], at[1] - up[1], at[2] - up[2]).addScaledVector(local.direction, OWN_SURFACE_MM)
-        if (tree.raycastFirst(local, DoubleSide)) return true
+        const hit = tree.raycastFirst(local, DoubleSide)
+        if (hit && hit.distance < far) return true
       }
       return false
     },

@@ -3,7 +3,7 @@
  * rounded to a 65,535th of their box for looking at; no figure is taken from them.
  */
 
-import type { PlacedFitting } from '../../fitting'
+import { eyePlace, type PlacedFitting } from '../../fitting'
 import type { Steps } from '../../geometry/kernel'
 import { bounds, type Mesh, vertexCount } from '../../geometry/mesh'
 import { jobHash } from '../../job'
@@ -142,17 +142,13 @@ function lightOf({ job, results }: OwnersInput, placed: PlacedFitting): OwnersLi
   return { kind: 'deck', forward_deg: 0, at: [at[0], at[1], at[2] + 0.75 * (bounds(placed.mesh).max[2] - at[2])] }
 }
 
-/** Eyes over the deck, and under the inner surface where nobody says how high the deck is, mm (common practice, no source). */
-const EYE_OVER_DECK_MM = 1600
-const EYE_UNDER_TOP_MM = 330
-
-/** Where the helm's eyes are: as the job says, else under the after part of the top. */
-function eyeOf({ job, results }: OwnersInput): readonly number[] {
-  const { deck_mm, helm_mm } = job.people
-  const box = results.clearance ? bounds(results.clearance.underside.face) : null
-  const at = helm_mm ?? [box ? box.min[0] + 0.3 * (box.max[0] - box.min[0]) : 0, 0]
-  return [at[0], at[1], deck_mm !== null ? deck_mm + EYE_OVER_DECK_MM : (box?.max[2] ?? 0) - EYE_UNDER_TOP_MM]
-}
+/** Where the helm's eyes are. */
+const eyeOf = ({ job, results }: OwnersInput): readonly number[] =>
+  eyePlace(
+    job.people,
+    job.people.deck_mm ?? results.fitting?.people.deck_mm ?? null,
+    results.clearance ? bounds(results.clearance.underside.face) : null,
+  )
 
 function figuresOf(report: Report): readonly (readonly [string, string])[] {
   const c = report.clearance as { min_mm?: number; verdict?: string } | null

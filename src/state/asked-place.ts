@@ -4,12 +4,13 @@
  */
 import type { Point } from '../core/geometry/axes'
 import { type PickGroup, placeInScan, takeDatumPlace } from './datum-picks'
-import { changeFitting, setPeople, tryEdit } from './edit'
+import { changeComment, changeFitting, setPeople, tryEdit } from './edit'
 import type { Stores } from './stores'
 
 export type AskedPlace =
   | { readonly for: 'base'; readonly fitting: string }
-  | { readonly for: 'remark' }
+  /** Of the remark that is being written, or of one that was made. */
+  | { readonly for: 'remark'; readonly remark?: string }
   | { readonly for: 'datum'; readonly group: PickGroup; readonly places: readonly Point<'scan'>[] }
   /** On the deck, in plan: of no part. */
   | { readonly for: 'helm' }
@@ -42,7 +43,13 @@ export function answerPlace(stores: Stores, pointed: PointedAt): boolean {
     // Without a datum the drawing is not in the axes of the job yet.
     if (pointed.meshId === stores.results.getState().steps.scan.result?.mesh.id) return false
     const where = pointed.at.map((v) => Math.round(v * 10) / 10) as [number, number, number]
-    stores.session.setState({ asked: null, remarkAt: { where, fitting: pointed.id } })
+    if (asked.remark === undefined) {
+      stores.session.setState({ asked: null, remarkAt: { where, fitting: pointed.id } })
+      return true
+    }
+    stores.session.setState({ asked: null })
+    // Pinned on a fitting it is about that one; elsewhere it stays about what it was about.
+    tryEdit(stores.jobs, changeComment(asked.remark, { where, ...(pointed.id !== null && { fitting: pointed.id }) }))
     return true
   }
   if (asked.for === 'helm') return false

@@ -151,7 +151,7 @@ export function Sheet({ stores }: { stores: Stores }) {
   )
 
   return (
-    <div ref={root} className="sheet" data-testid="sheet">
+    <div ref={root} className={helm ? 'sheet at-helm' : 'sheet'} data-testid="sheet">
       <div
         ref={hand}
         className="sheet-hand"
@@ -188,7 +188,8 @@ export function Sheet({ stores }: { stores: Stores }) {
             onPull={() => playPull(sheet, rig, reducedMotion())}
           />
         )}
-        <Glass stores={stores} sheet={sheet} rig={rig} room={room} section={section} part={part} />
+        {/* From the helm the whole sheet is for what is seen there. */}
+        {!helm && <Glass stores={stores} sheet={sheet} rig={rig} room={room} section={section} part={part} />}
         {question === 'live' && fitting && !apart && (
           <FittingHandles stores={stores} rig={rig} placed={fitting.placed} />
         )}

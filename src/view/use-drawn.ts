@@ -125,6 +125,7 @@ export function usePlacedFindings(stores: Stores): readonly PlacedFinding[] {
   const question = useStore(stores.session, (s) => s.question)
   const chosen = useStore(stores.session, (s) => s.finding)
   const alone = useMetalAlone(stores)
+  const helm = useStore(stores.session, (s) => s.view === 'helm')
   return useMemo(() => {
     const { findings } = answers({ results, history, unit })[question]
     const placed = findings.flatMap((finding, i) => {
@@ -134,9 +135,10 @@ export function usePlacedFindings(stores: Stores): readonly PlacedFinding[] {
       return at ? [{ finding, number: i + 1, at }] : []
     })
     // Notes wait until they are chosen; the chosen one always has its ring.
-    const shown = placed.filter((p) => p.finding.severity !== 'note' || p.finding.id === chosen)
+    // From the helm most of them lie behind the top: only the chosen one is pointed at.
+    const shown = placed.filter((p) => (p.finding.severity !== 'note' && !helm) || p.finding.id === chosen)
     const few = shown.slice(0, MOST_RINGS)
     const mine = placed.find((p) => p.finding.id === chosen)
     return mine && !few.includes(mine) ? [...few.slice(0, MOST_RINGS - 1), mine] : few
-  }, [results, history, unit, question, chosen, alone])
+  }, [results, history, unit, question, chosen, alone, helm])
 }

@@ -1,7 +1,8 @@
 import { expect, test } from 'vitest'
 import type { PlacedFitting } from '../../src/core/fitting/types'
 import { adoptJob, parseJobValue } from '../../src/core/job'
-import { answerPlace } from '../../src/state/asked-place'
+import { answerHelm, answerPlace } from '../../src/state/asked-place'
+import { addComment } from '../../src/state/edit'
 import { createJobStore } from '../../src/state/job-store'
 import { changeStep, createResults } from '../../src/state/results'
 import { createSession } from '../../src/state/session-store'
@@ -88,4 +89,37 @@ test('a remark is pinned where one pointed, to a tenth, and to the fitting that 
     asked: null,
     remarkAt: { where: [1.3, -2, 3.5], fitting: 'lamp' },
   })
+})
+
+test('the helm takes a place of the deck in plan, one edit that can be undone; a part is no such place', () => {
+  const { all } = stores()
+  all.session.setState({ asked: { for: 'helm' } })
+  expect(answerPlace(all, { meshId: 'x', facet: 0, at: [1, 2, 3], id: null })).toBe(false)
+  expect(all.session.getState().asked).toEqual({ for: 'helm' })
+  answerHelm(all, [-812.4, 119.6, -1900])
+  expect(all.session.getState().asked).toBeNull()
+  expect(all.jobs.getState().history.job.people.helm_mm).toEqual([-812, 120])
+  all.jobs.getState().undo()
+  expect(all.jobs.getState().history.job.people.helm_mm).toBeNull()
+})
+
+test('a remark that was made is pinned anew: on a fitting it is about that one, elsewhere it stays what it was', () => {
+  const { all, own } = stores()
+  const said = {
+    author: 'A',
+    text: 'nearer',
+    state: 'open',
+    at: '2026-01-02T03:04:05Z',
+    where: null,
+    fitting: null,
+  } as const
+  all.jobs.getState().edit(addComment(said))
+  const only = () => all.jobs.getState().history.job.comments[0]!
+  all.session.setState({ asked: { for: 'remark', remark: only().id } })
+  expect(answerPlace(all, { meshId: own.mesh.id, facet: 0, at: [10.04, 210, 30], id: 'lamp' })).toBe(true)
+  expect(only()).toMatchObject({ ...said, where: [10, 210, 30], fitting: 'lamp' })
+  expect(all.session.getState()).toMatchObject({ asked: null, remarkAt: null })
+  all.session.setState({ asked: { for: 'remark', remark: only().id } })
+  answerPlace(all, { meshId: 'shell', facet: 3, at: [-400, 0, 55], id: null })
+  expect(only()).toMatchObject({ where: [-400, 0, 55], fitting: 'lamp' })
 })

@@ -1,12 +1,15 @@
 /** What people said about the fittings: from the owner's copy or typed here; settled or still open. */
 import { useState } from 'react'
 import { useStore } from 'zustand'
+import type { Point } from '../../core/geometry/axes'
+import type { JobComment } from '../../core/job'
 import { addComment, changeComment, removeComment, tryEdit } from '../../state/edit'
-import { lengthText } from '../../state/format'
+import type { Stores } from '../../state/stores'
 import { timeText } from '../../state/time-text'
 import type { PanelProps } from '../actions'
-import { FileLink } from '../fields/choice-field'
+import { FileLink, TextField } from '../fields/choice-field'
 import { remarkWords } from '../words'
+import { readCorners } from './seat'
 
 export function Remarks({ stores, actions }: PanelProps) {
   const { comments, fittings } = useStore(stores.jobs, (s) => s.history.job)
@@ -14,9 +17,8 @@ export function Remarks({ stores, actions }: PanelProps) {
   const [author, setAuthor] = useState('')
   const [text, setText] = useState('')
   const nameOf = (id: string | null) => fittings.find((f) => f.id === id)?.name
-  const asked = useStore(stores.session, (s) => s.asked?.for === 'remark')
+  const asked = useStore(stores.session, (s) => s.asked?.for === 'remark' && s.asked.remark === undefined)
   const pointed = useStore(stores.session, (s) => s.remarkAt)
-  const unit = useStore(stores.session, (s) => s.lengthUnit)
   const fitting = pointed ? pointed.fitting : chosen
   const about = nameOf(fitting)
   const add = () => {
@@ -41,30 +43,7 @@ export function Remarks({ stores, actions }: PanelProps) {
       {comments.length === 0 && <p className="field-hint">{remarkWords.none}</p>}
       <ul className="rows">
         {comments.map((c, i) => (
-          <li key={c.id} className="remark" data-state={c.state}>
-            <span>
-              {i + 1} {c.text}
-              <span className="field-hint">
-                {c.author}, {timeText(c.at)}
-                {c.fitting && nameOf(c.fitting) ? `, ${remarkWords.about(nameOf(c.fitting)!)}` : ''}
-                {c.state === 'settled' ? `, ${remarkWords.settle}` : ''}
-              </span>
-            </span>
-            <span className="links">
-              <button
-                type="button"
-                className="link"
-                onClick={() =>
-                  tryEdit(stores.jobs, changeComment(c.id, { state: c.state === 'open' ? 'settled' : 'open' }))
-                }
-              >
-                {c.state === 'open' ? remarkWords.settle : remarkWords.reopen}
-              </button>
-              <button type="button" className="link" onClick={() => tryEdit(stores.jobs, removeComment(c.id))}>
-                {remarkWords.remove}
-              </button>
-            </span>
-          </li>
+          <OneRemark key={c.id} remark={c} number={i + 1} about={nameOf(c.fitting)} stores={stores} />
         ))}
       </ul>
       <div className="field text-field">
@@ -88,12 +67,14 @@ export function Remarks({ stores, actions }: PanelProps) {
           onKeyDown={(e) => e.key === 'Enter' && add()}
         />
         {about && <span className="field-hint">{remarkWords.about(about)}</span>}
-        {pointed && (
-          <span className="field-hint" data-testid="remark-place">
-            {remarkWords.at(pointed.where.map((v) => lengthText(v, unit)).join(', '))}
-          </span>
-        )}
       </div>
+      <PlaceField
+        place={pointed?.where ?? null}
+        testId="remark-place"
+        onApply={(where) =>
+          stores.session.setState({ remarkAt: where && { where, fitting: pointed?.fitting ?? chosen ?? null } })
+        }
+      />
       <p className="links">
         {asked ? (
           <>
@@ -130,5 +111,99 @@ export function Remarks({ stores, actions }: PanelProps) {
         </FileLink>
       </p>
     </section>
+  )
+}
+
+function OneRemark(props: { remark: JobComment; number: number; about: string | undefined; stores: Stores }) {
+  const { remark, number, about, stores } = props
+  const [open, setOpen] = useState(false)
+  const asked = useStore(stores.session, (s) => s.asked?.for === 'remark' && s.asked.remark === remark.id)
+  const change = (to: Partial<Omit<JobComment, 'id'>>) => tryEdit(stores.jobs, changeComment(remark.id, to))
+  const { where } = remark
+  return (
+    <li className="remark" data-state={remark.state}>
+      <span>
+        {number} {remark.text}
+        <span className="field-hint">
+          {remark.author}, {timeText(remark.at)}
+          {about ? `, ${remarkWords.about(about)}` : ''}
+          {remark.state === 'settled' ? `, ${remarkWords.settle}` : ''}
+        </span>
+      </span>
+      <span className="links">
+        <button
+          type="button"
+          className="link"
+          onClick={() => change({ state: remark.state === 'open' ? 'settled' : 'open' })}
+        >
+          {remark.state === 'open' ? remarkWords.settle : remarkWords.reopen}
+        </button>
+        <button
+          type="button"
+          className="link"
+          aria-expanded={open}
+          data-testid={`move-${remark.id}`}
+          onClick={() => setOpen(!open)}
+        >
+          {open ? remarkWords.done : remarkWords.move}
+        </button>
+        <button type="button" className="link" onClick={() => tryEdit(stores.jobs, removeComment(remark.id))}>
+          {remarkWords.remove}
+        </button>
+      </span>
+      {open && (
+        <>
+          <PlaceField
+            place={where && [where[0], where[1], where[2]]}
+            testId={`place-${remark.id}`}
+            onApply={(to) => change({ where: to && [to[0], to[1], to[2]] })}
+          />
+          <p className="links">
+            {asked && (
+              <span className="field-hint" aria-live="polite">
+                {remarkWords.pointHint}
+              </span>
+            )}
+            <button
+              type="button"
+              className="link"
+              onClick={() =>
+                stores.session.setState(
+                  asked ? { asked: null } : { asked: { for: 'remark', remark: remark.id }, question: 'live' },
+                )
+              }
+            >
+              {asked ? remarkWords.pointNot : remarkWords.movePoint}
+            </button>
+          </p>
+        </>
+      )}
+    </li>
+  )
+}
+
+/** A place typed as three numbers of job axes. */
+function PlaceField(props: {
+  place: Point<'job'> | null
+  testId: string
+  onApply: (place: Point<'job'> | null) => unknown
+}) {
+  const [fault, setFault] = useState('')
+  return (
+    <TextField
+      label={remarkWords.place}
+      value={props.place?.join(', ') ?? ''}
+      hint={fault || remarkWords.placeHint}
+      most={100}
+      testId={props.testId}
+      onApply={(text) => {
+        const typed = readCorners(text, 3)
+        const [x, y, z] = typed?.length === 1 ? typed[0]! : []
+        const empty = text.trim() === ''
+        if (!empty && (x === undefined || y === undefined || z === undefined)) return setFault(remarkWords.notPlace)
+        const answer = props.onApply(empty ? null : [x!, y!, z!])
+        setFault(typeof answer === 'string' ? answer : '')
+      }}
+    />
   )
 }

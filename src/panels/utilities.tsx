@@ -6,6 +6,7 @@ import { useStore } from 'zustand'
 import { clockText } from '../state/time-text'
 import type { PanelProps } from './actions'
 import { ALL_FILES } from './fields/choice-field'
+import { utilityWords as words } from './words'
 
 export function Utilities({
   stores,
@@ -23,8 +24,8 @@ export function Utilities({
       <button
         type="button"
         data-testid="unit"
-        title={unit === 'mm' ? 'show inches' : 'show millimetres'}
-        aria-label={`${unit}, change the unit of lengths`}
+        title={words.showUnit[unit]}
+        aria-label={words.unit(unit)}
         onClick={() => session.setState({ lengthUnit: unit === 'mm' ? 'in' : 'mm' })}
       >
         {unit}
@@ -33,8 +34,8 @@ export function Utilities({
         type="button"
         data-testid="undo"
         disabled={last === undefined}
-        title={last === undefined ? 'nothing to undo' : `undo ${last}`}
-        aria-label={last === undefined ? 'undo' : `undo ${last}`}
+        title={last === undefined ? words.nothingToUndo : words.undo(last)}
+        aria-label={words.undo(last ?? '')}
         onClick={() => jobs.getState().undo()}
       >
         <Arrow />
@@ -43,22 +44,22 @@ export function Utilities({
         type="button"
         data-testid="redo"
         disabled={next === undefined}
-        title={next === undefined ? 'nothing to redo' : `redo ${next}`}
-        aria-label={next === undefined ? 'redo' : `redo ${next}`}
+        title={next === undefined ? words.nothingToRedo : words.redo(next)}
+        aria-label={words.redo(next ?? '')}
         onClick={() => jobs.getState().redo()}
       >
         <Arrow mirrored />
       </button>
-      <button type="button" data-testid="history" title="what was changed, and what it did (H)" onClick={onHistory}>
-        history
+      <button type="button" data-testid="history" title={words.historyTitle} onClick={onHistory}>
+        {words.history}
       </button>
       <button
         type="button"
         data-testid="open"
-        title="a file, or a job kept in this browser"
+        title={words.openTitle}
         onClick={() => session.setState({ opening: true })}
       >
-        open
+        {words.open}
       </button>
       {/* For Ctrl O, which goes straight to the files. */}
       <input
@@ -73,13 +74,13 @@ export function Utilities({
           if (files.length > 0) actions.takeFiles(files, 'ask')
         }}
       />
-      <button type="button" data-testid="save-file" title="save the job as a file" onClick={() => actions.saveFile()}>
-        save
+      <button type="button" data-testid="save-file" title={words.saveTitle} onClick={() => actions.saveFile()}>
+        {words.save}
       </button>
       <span className="saved-at" data-testid="saved-at">
-        {savedAt === null ? 'not saved yet' : `saved ${clockText(savedAt)}`}
+        {savedAt === null ? words.notSaved : words.saved(clockText(savedAt))}
       </span>
-      <button type="button" data-testid="help" aria-label="keys and hints" onClick={onHelp}>
+      <button type="button" data-testid="help" aria-label={words.help} onClick={onHelp}>
         ?
       </button>
     </div>

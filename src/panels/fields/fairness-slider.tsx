@@ -2,6 +2,7 @@ import { useState } from 'react'
 import { Label, Slider, SliderOutput, SliderThumb, SliderTrack } from 'react-aria-components'
 import { lengthText, type ShownUnit } from '../../state/format'
 import { LeadHandle } from '../batten/lead-weight'
+import { fairnessWords as words } from '../words'
 
 /** Ends of the slider, mm; it runs by ratios, since 500 against 1000 is as much as 5 m against 10. */
 const LEAST_MM = 250
@@ -36,8 +37,8 @@ export function FairnessSlider(props: { value_mm: number; unit: ShownUnit; onApp
       }}
     >
       <div className="fairness-head">
-        <Label>Fairness</Label>
-        <SliderOutput className="field-hint">{`radius ${lengthText(shown_mm, props.unit)}`}</SliderOutput>
+        <Label>{words.label}</Label>
+        <SliderOutput className="field-hint">{words.radius(lengthText(shown_mm, props.unit))}</SliderOutput>
       </div>
       <SliderTrack className="slider-track">
         <span className="slider-line" aria-hidden="true" />
@@ -46,8 +47,8 @@ export function FairnessSlider(props: { value_mm: number; unit: ShownUnit; onApp
         </SliderThumb>
       </SliderTrack>
       <div className="fairness-ends" aria-hidden="true">
-        <span>drapes close</span>
-        <span>fair</span>
+        <span>{words.close}</span>
+        <span>{words.fair}</span>
       </div>
     </Slider>
   )

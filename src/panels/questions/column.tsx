@@ -70,7 +70,7 @@ export function Column({ stores, actions, children }: PanelProps & { children?: 
                         data-testid="unfold"
                         onClick={() => setUnfolded(!unfolded)}
                       >
-                        {unfolded ? 'fold' : findingsWord(answer)}
+                        {unfolded ? 'fold' : columnWords.findings(answer.findings.length)}
                       </button>
                     )}
                   </AnswerWords>
@@ -93,13 +93,8 @@ export function Column({ stores, actions, children }: PanelProps & { children?: 
 }
 
 /** The chip on a closed question: the answer, or that it is being worked out. */
-const shortOf = (answer: Answer): string => (answer.busy && answer.asOf === null ? 'working it out' : answer.short)
+const shortOf = (answer: Answer): string => (answer.busy && answer.asOf === null ? columnWords.busy : answer.short)
 
 /** The release is never in red: what hinders it is, above. */
 const isBad = ({ question, standing, asOf }: Answer): boolean =>
   question !== 'release' && (standing === 'not' || standing === 'almost') && asOf === null
-
-function findingsWord(answer: Answer): string {
-  const n = answer.findings.length
-  return n === 0 ? 'the figures' : n === 1 ? '1 finding' : `${n} findings`
-}

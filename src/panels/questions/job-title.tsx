@@ -2,6 +2,7 @@ import { useState } from 'react'
 import { useStore } from 'zustand'
 import { setTitle } from '../../state/edit'
 import type { Stores } from '../../state/stores'
+import { columnWords } from '../words'
 
 /** The job's name, which is changed by clicking it, and its revision. */
 export function JobTitle({ stores }: { stores: Stores }) {
@@ -16,14 +17,14 @@ export function JobTitle({ stores }: { stores: Stores }) {
   return (
     <h1 className="job-title">
       {draft === null ? (
-        <button type="button" data-testid="job-title" title="give it another name" onClick={() => setDraft(title)}>
+        <button type="button" data-testid="job-title" title={columnWords.rename} onClick={() => setDraft(title)}>
           {title}
         </button>
       ) : (
         <input
           // The field stands where the name stood, so the caret belongs in it at once.
           ref={(field) => field?.focus()}
-          aria-label="name of the job"
+          aria-label={columnWords.jobName}
           value={draft}
           maxLength={200}
           onChange={(event) => setDraft(event.target.value)}
@@ -34,7 +35,7 @@ export function JobTitle({ stores }: { stores: Stores }) {
           }}
         />
       )}
-      <span className="job-revision">rev {revision}</span>
+      <span className="job-revision">{columnWords.revision(revision)}</span>
     </h1>
   )
 }

@@ -22,7 +22,7 @@ export function ReleaseColumn({ stores, actions, answer }: PanelProps & { answer
       </ol>
       <Revisions stores={stores} actions={actions} />
       <section className="pack-list">
-        <h3>The pack, when it is released</h3>
+        <h3>{releaseWords.packHead}</h3>
         <ul className="rows">
           {columnWords.pack.map((line) => (
             <li key={line}>{line}</li>
@@ -49,10 +49,8 @@ function Revisions({ stores, actions }: PanelProps) {
       {revisions
         .map((r, i) => (
           <details key={`${r.revision} ${r.contentHash}`}>
-            <summary>
-              rev {r.revision} · {timeText(r.at)} · {r.contentHash.slice(0, 8)}
-            </summary>
-            <p className="quiet">{r.signedBy.length > 0 ? r.signedBy.join(', ') : 'nobody had signed'}</p>
+            <summary>{releaseWords.revision(r.revision, timeText(r.at), r.contentHash.slice(0, 8))}</summary>
+            <p className="quiet">{r.signedBy.length > 0 ? r.signedBy.join(', ') : releaseWords.nobody}</p>
             {i > 0 && <Moved title={releaseWords.sinceBefore} lines={revisionDifference(revisions[i - 1]!, r)} />}
             <Moved title={releaseWords.sinceLast} lines={revisionDifference(r, now)} />
             <button
@@ -104,12 +102,12 @@ function HoldLine(props: PanelProps & { finding: Finding; number: number }) {
               data-testid={`unwaive-${finding.id}`}
               onClick={() => tryEdit(stores.jobs, unwaive(finding.id))}
             >
-              let it hold again
+              {releaseWords.unwaive}
             </button>
           </>
         ) : (
           <>
-            {columnWords.questionShort[question]} · asks the {ASKS[question]} ·{' '}
+            {releaseWords.asks(columnWords.questionShort[question], columnWords.role[ASKS[question]])}{' '}
             <button
               type="button"
               className="link"
@@ -117,7 +115,7 @@ function HoldLine(props: PanelProps & { finding: Finding; number: number }) {
               data-testid={`waive-${finding.id}`}
               onClick={() => setOpen(!open)}
             >
-              waive it
+              {releaseWords.waiveIt}
             </button>
             {open && <WaiveForm finding={finding} stores={stores} actions={actions} onDone={() => setOpen(false)} />}
           </>
@@ -142,11 +140,11 @@ function WaiveForm(props: { finding: Finding; stores: PanelProps['stores']; acti
       }}
     >
       <label>
-        name
+        {releaseWords.name}
         <input value={by} maxLength={100} data-testid="waive-by" onChange={(event) => setBy(event.target.value)} />
       </label>
       <label>
-        reason
+        {releaseWords.reason}
         <input
           value={reason}
           maxLength={1000}
@@ -155,9 +153,9 @@ function WaiveForm(props: { finding: Finding; stores: PanelProps['stores']; acti
         />
       </label>
       <button type="submit" className="boxed" disabled={!ready} data-testid="waive-do">
-        Waive
+        {releaseWords.waive}
       </button>
-      {!ready && <span className="field-hint">a name and a reason are asked</span>}
+      {!ready && <span className="field-hint">{releaseWords.bothAsked}</span>}
     </form>
   )
 }

@@ -2,7 +2,7 @@
 import { type ReactNode, useState } from 'react'
 import { useStore } from 'zustand'
 import { CAUTIONS } from '../../core/release/cautions'
-import { type Answer, counted, isWaived } from '../../state/answers'
+import { type Answer, isWaived } from '../../state/answers'
 import { tryEdit, unsign } from '../../state/edit'
 import type { Question } from '../../state/session-store'
 import { coversNow, QUESTION_OF, ROLES, type SignatureState, signatureStates } from '../../state/signature-state'
@@ -28,12 +28,10 @@ export function ReleasePage({
   const unsigned = states.filter((s) => !s.signature || s.lifted).length
   const hinders = all.release.standing === 'not' ? hindersPack(all) : null
   return (
-    <section className="release-page" aria-label="release" data-testid="release-page">
+    <section className="release-page" aria-label={releaseWords.page} data-testid="release-page">
       <header>
         <h2>{job.title}</h2>
-        <p>
-          rev {job.release.revision} · {dateText(actions.now())} · sha {hash.slice(0, 8)}
-        </p>
+        <p>{releaseWords.head(job.release.revision, dateText(actions.now()), hash.slice(0, 8))}</p>
       </header>
       <div className="release-columns">
         {ROLES.map((role, i) => {
@@ -67,7 +65,7 @@ export function ReleasePage({
         <KeyLine stores={stores} actions={actions} />
         <div className="pack-button">
           <span className="field-hint" data-testid="pack-hindered">
-            {hinders ?? (unsigned > 0 ? `${counted(unsigned, 'person has', 'people have')} not signed` : '')}
+            {hinders ?? (unsigned > 0 ? releaseWords.unsigned(unsigned) : '')}
           </span>
           <button
             type="button"
@@ -76,7 +74,7 @@ export function ReleasePage({
             data-testid="write-pack"
             onClick={() => actions.writePack()}
           >
-            Write the release pack
+            {releaseWords.write}
           </button>
         </div>
       </footer>
@@ -105,7 +103,7 @@ function KeyLine({ stores, actions }: PanelProps) {
       <span className="field-hint">{releaseWords.keyOffer}</span>
       <input
         aria-label={releaseWords.keyName}
-        placeholder="name"
+        placeholder={releaseWords.name}
         maxLength={100}
         value={name}
         data-testid="key-name"
@@ -121,9 +119,9 @@ function KeyLine({ stores, actions }: PanelProps) {
 function hindersPack(all: { readonly [Q in Question]: Answer }): string {
   const holds = all.release.findings.length
   const open = all.clear.asOf ?? all.live.asOf ?? all.off.asOf
-  if (all.clear.busy || all.live.busy || all.off.busy) return 'it is still being worked out'
-  if (open) return `the answers are ${open}`
-  return holds > 0 ? `${counted(holds, 'hold')} ${holds === 1 ? 'stands' : 'stand'}` : 'the plan is not whole'
+  if (all.clear.busy || all.live.busy || all.off.busy) return releaseWords.busy
+  if (open) return releaseWords.stale(open)
+  return holds > 0 ? releaseWords.holds(holds) : releaseWords.notWhole
 }
 
 function SignatureLine({ state, answer, stores, actions }: PanelProps & { state: SignatureState; answer: Answer }) {
@@ -133,9 +131,9 @@ function SignatureLine({ state, answer, stores, actions }: PanelProps & { state:
   const holds = answer.findings.filter((f) => f.severity === 'hold' && !isWaived(job, f)).length
   const hinders =
     answer.asOf !== null || answer.standing === 'open'
-      ? 'not worked out yet'
+      ? releaseWords.notYet
       : holds > 0
-        ? `${counted(holds, 'hold')} ${holds === 1 ? 'stands' : 'stand'}`
+        ? releaseWords.holds(holds)
         : null
   const put = () => {
     const figures = Object.fromEntries(answer.figures.map((f) => [f.label, `${f.value} ${f.unit}`]))
@@ -152,11 +150,11 @@ function SignatureLine({ state, answer, stores, actions }: PanelProps & { state:
         {columnWords.role[role]}
       </p>
       <p className="field-hint">
-        {!signature && 'has not signed'}
-        {signature && `signed ${timeText(signature.at)} over ${signature.covers.slice(0, 8)}`}
-        {signature?.seal && !broken && ` with the key ${signature.seal.publicKey.slice(0, 8)}`}
-        {lifted && `; lifted, because ${because}`}
-        {broken && <b className="bad">; changed after it was made: it does not fit its key</b>}
+        {!signature && releaseWords.notSigned}
+        {signature && releaseWords.signed(timeText(signature.at), signature.covers.slice(0, 8))}
+        {signature?.seal && !broken && releaseWords.withKey(signature.seal.publicKey.slice(0, 8))}
+        {because !== null && releaseWords.lifted(because)}
+        {broken && <b className="bad">{releaseWords.broken}</b>}
       </p>
       {valid ? (
         <button
@@ -165,7 +163,7 @@ function SignatureLine({ state, answer, stores, actions }: PanelProps & { state:
           data-testid={`unsign-${role}`}
           onClick={() => tryEdit(stores.jobs, unsign(role))}
         >
-          take it back
+          {releaseWords.unsign}
         </button>
       ) : (
         <form
@@ -176,8 +174,8 @@ function SignatureLine({ state, answer, stores, actions }: PanelProps & { state:
           }}
         >
           <input
-            aria-label={`name of the ${columnWords.role[role]}`}
-            placeholder="name"
+            aria-label={releaseWords.nameOf(columnWords.role[role])}
+            placeholder={releaseWords.name}
             maxLength={100}
             value={name}
             data-testid={`sign-name-${role}`}
@@ -189,9 +187,9 @@ function SignatureLine({ state, answer, stores, actions }: PanelProps & { state:
             disabled={hinders !== null || name.trim() === ''}
             data-testid={`sign-${role}`}
           >
-            Sign
+            {releaseWords.sign}
           </button>
-          <span className="field-hint">{hinders ?? (name.trim() === '' ? 'a name is asked' : '')}</span>
+          <span className="field-hint">{hinders ?? (name.trim() === '' ? releaseWords.nameAsked : '')}</span>
         </form>
       )}
     </div>

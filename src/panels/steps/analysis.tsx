@@ -6,16 +6,15 @@ import { placeWords, type Reach, reachOf } from '../../state/place-words'
 import type { PanelProps } from '../actions'
 import { MeasureField } from '../fields/measure-field'
 import { Rows } from '../figures/rows'
+import { analysisWords as words } from '../words'
 import { AsMadePart } from './as-made'
 import { OtherPulls } from './pull-disc'
 
 const looseWords = ({ ownPull, looseFrees }: UndercutRegion): string => {
-  if (!ownPull) return '; has no pull of its own'
-  if (looseFrees === null) return '; has a pull of its own'
-  return looseFrees ? '; a loose piece frees it' : '; a loose piece would be in the way'
+  if (!ownPull) return words.noPull
+  if (looseFrees === null) return words.ownPull
+  return looseFrees ? words.looseFrees : words.looseHinders
 }
-
-const CAUSE = { 'facing-away': 'leans in', blocked: 'something in its way', both: 'leans in and is blocked' }
 
 export function AnalysisSlip({ stores, actions }: PanelProps) {
   const setting = useStore(stores.jobs, (s) => s.history.job.analysis)
@@ -27,17 +26,17 @@ export function AnalysisSlip({ stores, actions }: PanelProps) {
   return (
     <>
       <MeasureField
-        label="Least draft asked"
+        label={words.minDraft}
         value={setting.minDraft_deg}
         whenNull={angleText(draft_deg, draft_deg % 1 === 0 ? 0 : 1)}
         kind="angle"
         unit={unit}
-        hint={setting.minDraft_deg === null ? 'as the shells are drawn with' : 'empty: as the shells are drawn with'}
+        hint={setting.minDraft_deg === null ? words.asDrawn : words.emptyAsDrawn}
         testId="setting-minDraft_deg"
         onApply={(minDraft_deg) => tryEdit(stores.jobs, setAnalysis({ minDraft_deg }))}
       />
       <MeasureField
-        label="Radii looked for up to"
+        label={words.radiusLimit}
         value={setting.radiusLimit_mm}
         kind="length"
         unit={unit}
@@ -59,25 +58,27 @@ function PartRows(props: { part: PartAnalysis; unit: ShownUnit; reach: Reach; st
   const { part, unit } = props
   const { draft, undercut, symmetry, radius } = part.check
   const rows: readonly (readonly [string, string])[] = [
-    ['least draft', angleText(draft.min_deg, 2)],
-    [`below ${angleText(draft.limit_deg, draft.limit_deg % 1 === 0 ? 0 : 1)}`, areaText(draft.low_mm2, unit)],
-    ['leans in', areaText(draft.negative_mm2, unit)],
-    ['too coarse to tell', areaText(draft.unsureAtZero_mm2 + draft.unsureAtLimit_mm2, unit)],
+    [words.leastDraft, angleText(draft.min_deg, 2)],
+    [words.below(angleText(draft.limit_deg, draft.limit_deg % 1 === 0 ? 0 : 1)), areaText(draft.low_mm2, unit)],
+    [words.cause['facing-away'], areaText(draft.negative_mm2, unit)],
+    [words.coarse, areaText(draft.unsureAtZero_mm2 + draft.unsureAtLimit_mm2, unit)],
     [
-      'locked',
+      words.locked,
       `${areaText(undercut.area_mm2, unit)}${undercut.bound_mm2 > 0 ? ` ± ${areaText(undercut.bound_mm2, unit)}` : ''}`,
     ],
-    ['locked depth', lengthText(undercut.depth_mm, unit)],
-    ['mirror error, largest', lengthText(symmetry.max_mm, unit, 3)],
+    [words.depth, lengthText(undercut.depth_mm, unit)],
+    [words.mirror, lengthText(symmetry.max_mm, unit, 3)],
     [
-      'least radius',
+      words.leastRadius,
       radius.min_mm < radius.limit_mm
         ? `${lengthText(radius.min_mm, unit)} ± ${lengthText(radius.minDoubt_mm, unit)}`
-        : `above ${lengthText(radius.limit_mm, unit)}`,
+        : words.above(lengthText(radius.limit_mm, unit)),
     ],
     [
-      'radius under 1 % of the area',
-      radius.p01_mm < radius.limit_mm ? lengthText(radius.p01_mm, unit) : `above ${lengthText(radius.limit_mm, unit)}`,
+      words.onePercent,
+      radius.p01_mm < radius.limit_mm
+        ? lengthText(radius.p01_mm, unit)
+        : words.above(lengthText(radius.limit_mm, unit)),
     ],
   ]
   return (
@@ -101,12 +102,12 @@ function Regions(props: {
     stores.session.setState({ question: 'off', section: { across: 'y', at_mm: at[1], spot: [at[0], at[1], at[2]] } })
   return (
     <table className="regions" data-testid={`regions-${props.part.name}`}>
-      <caption>locked regions</caption>
+      <caption>{words.regions}</caption>
       <thead>
         <tr>
-          <th scope="col">where</th>
-          <th scope="col">area</th>
-          <th scope="col">deep</th>
+          <th scope="col">{words.where}</th>
+          <th scope="col">{words.area}</th>
+          <th scope="col">{words.deep}</th>
         </tr>
       </thead>
       <tbody>
@@ -117,8 +118,8 @@ function Regions(props: {
                 {placeWords(r.at, reach)}
               </button>
               <span className="quiet">
-                {CAUSE[r.cause]}
-                {r.meetsAfter_mm !== null && `, after ${lengthText(r.meetsAfter_mm, unit)} of travel`}
+                {words.cause[r.cause]}
+                {r.meetsAfter_mm !== null && words.after(lengthText(r.meetsAfter_mm, unit))}
                 {looseWords(r)}
               </span>
             </th>

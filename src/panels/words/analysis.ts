@@ -1,4 +1,30 @@
 /** Words of the analysis slip: pulls and parts as made. */
+export const analysisWords = {
+  minDraft: 'Least draft asked',
+  asDrawn: 'as the shells are drawn with',
+  emptyAsDrawn: 'empty: as the shells are drawn with',
+  radiusLimit: 'Radii looked for up to',
+  leastDraft: 'least draft',
+  below: (limit: string) => `below ${limit}`,
+  coarse: 'too coarse to tell',
+  locked: 'locked',
+  depth: 'locked depth',
+  mirror: 'mirror error, largest',
+  leastRadius: 'least radius',
+  above: (limit: string) => `above ${limit}`,
+  onePercent: 'radius under 1 % of the area',
+  regions: 'locked regions',
+  where: 'where',
+  area: 'area',
+  deep: 'deep',
+  cause: { 'facing-away': 'leans in', blocked: 'something in its way', both: 'leans in and is blocked' },
+  after: (travel: string) => `, after ${travel} of travel`,
+  noPull: '; has no pull of its own',
+  ownPull: '; has a pull of its own',
+  looseFrees: '; a loose piece frees it',
+  looseHinders: '; a loose piece would be in the way',
+} as const
+
 export const pullWords = {
   heading: 'Other pulls',
   look: 'look for the best pulls and a split',

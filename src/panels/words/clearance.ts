@@ -1,6 +1,13 @@
 /** Words of the clearance slip: outline, shape, shells from files. */
 import type { ShellRole } from '../../core/job'
 
+export const fairnessWords = {
+  label: 'Fairness',
+  radius: (radius: string) => `radius ${radius}`,
+  close: 'drapes close',
+  fair: 'fair',
+} as const
+
 export const outlineWords = {
   label: 'Outline in plan',
   silhouette: 'by the frame',

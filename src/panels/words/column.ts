@@ -1,4 +1,4 @@
-/** Words of the column, the battens and the history. */
+/** Words of the column, the batten, the line of utilities and the history. */
 import type { StepName } from '../../core/geometry/trouble'
 import type { Role } from '../../core/job'
 import type { Question } from '../../state/session-store'
@@ -30,6 +30,11 @@ export const columnWords = {
   } satisfies Record<StepName | 'seats', string>,
   severity: { hold: 'hold', warning: 'check', note: 'note' },
   waived: 'waived',
+  busy: 'working it out',
+  findings: (count: number) => (count === 0 ? 'the figures' : count === 1 ? '1 finding' : `${count} findings`),
+  rename: 'give it another name',
+  jobName: 'name of the job',
+  revision: (revision: string) => `rev ${revision}`,
   role: { designer: 'designer', owner: 'owner', toolmaker: 'toolmaker' } satisfies Record<Role, string>,
   pack: [
     'report, PDF, HTML and JSON; drawings, SVG',
@@ -82,6 +87,24 @@ export const openWords = {
   keep: 'keep it',
   demo: 'open the demo job',
   close: 'close',
+} as const
+
+export const utilityWords = {
+  unit: (unit: string) => `${unit}, change the unit of lengths`,
+  showUnit: { mm: 'show inches', in: 'show millimetres' },
+  undo: (title: string) => `undo ${title}`.trim(),
+  redo: (title: string) => `redo ${title}`.trim(),
+  nothingToUndo: 'nothing to undo',
+  nothingToRedo: 'nothing to redo',
+  history: 'history',
+  historyTitle: 'what was changed, and what it did (H)',
+  open: 'open',
+  openTitle: 'a file, or a job kept in this browser',
+  save: 'save',
+  saveTitle: 'save the job as a file',
+  saved: (at: string) => `saved ${at}`,
+  notSaved: 'not saved yet',
+  help: 'keys and hints',
 } as const
 
 export const historyWords = {

@@ -24,6 +24,9 @@ export type MapName =
 /** What the datum slip lays over the metal: its mirror image, the map of the distances between the two, nothing. */
 export type MirrorShown = 'image' | 'error' | 'none'
 
+/** A mirror image further from the metal than this many times the noise is more than noise (95 % of which stays within). */
+export const BEYOND_NOISE = 2
+
 export interface Section {
   /** The plane cuts across this axis of the job. */
   readonly across: 'x' | 'y'

@@ -16,6 +16,7 @@ import { type Floor, FloorLayer } from './layers/floor-layer'
 import { FrameLayer } from './layers/frame-layer'
 import { HorizonLayer } from './layers/horizon-layer'
 import { LightLayer } from './layers/light-layer'
+import { MirrorLayer } from './layers/mirror-layer'
 import { PassesLayer } from './layers/passes-layer'
 import { PullArrow } from './layers/pull-arrow'
 import { RoomLayer } from './layers/room-layer'
@@ -105,6 +106,8 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, thr
   const drawn: readonly PartName[] = apart || helm ? BOTH : [part]
   const slip = useStore(stores.session, (s) => s.slip)
   const picking = useStore(stores.session, (s) => s.asked?.for === 'datum')
+  const mirrorShown = useStore(stores.session, (s) => s.mirrorShown)
+  const datum = useResult(stores, 'datum')
   const bare = map?.on === 'frame' || picking || (isMetalAlone(slip) && !alone)
   const heightAt = useMemo(() => picks.heightOf.bind(picks), [picks])
   return (
@@ -114,6 +117,9 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, thr
         <FloorLayer floor={floor} frame={frame} outline={clearance?.outline ?? null} theme={theme} />
       )}
       {frame && <FrameLayer mesh={frame} rimVertex={scan?.rimVertex ?? null} map={map} theme={theme} picks={picks} />}
+      {datum && datum.mesh === frame && !alone && slip === 'datum' && mirrorShown === 'image' && (
+        <MirrorLayer stores={stores} datum={datum} theme={theme} />
+      )}
       {frame && !alone && (slip === 'frame' || slip === 'datum') && (
         <TubesLayer stores={stores} mesh={frame} theme={theme} axes={slip === 'frame'} />
       )}

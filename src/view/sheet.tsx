@@ -3,6 +3,7 @@ import './sheet.css'
 import { type KeyboardEvent, useCallback, useEffect, useMemo, useRef, useState } from 'react'
 import { useStore } from 'zustand'
 import { bounds } from '../core/geometry/mesh'
+import { datumKey } from '../state/datum-moves'
 import { cancelPlacing, finishPlacing } from '../state/placing'
 import { chooseTube, leaveHelm } from '../state/session-moves'
 import type { Stores } from '../state/stores'
@@ -130,6 +131,7 @@ export function Sheet({ stores }: { stores: Stores }) {
         e.stopPropagation()
       } else if (stores.session.getState().question === 'live' && nudgeFitting(stores, e.key, e.shiftKey))
         e.preventDefault()
+      else if (datumKey(stores, e.key)) e.preventDefault()
       else if (e.key === '0') stores.session.setState((s) => ({ viewAsked: s.viewAsked + 1 }))
       else if (e.key === 'Escape' && stores.session.getState().placing) cancelPlacing(stores)
       else if (e.key === 'Escape' && stores.session.getState().asked) stores.session.setState({ asked: null })

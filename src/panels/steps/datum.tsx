@@ -1,14 +1,19 @@
 import { useState } from 'react'
 import { useStore } from 'zustand'
-import type { DatumResult, TubePair } from '../../core/datum/types'
+import type { DatumResult } from '../../core/datum/types'
+import { trustedNoise_mm } from '../../core/flow'
+import { turnDatum } from '../../state/datum-moves'
 import { setDatum, setDatumMatrix, tryEdit } from '../../state/edit'
 import { angleText, areaText, lengthText, numberText, type ShownUnit } from '../../state/format'
-import { tubeName } from '../../state/place-words'
 import { readRigidMatrix } from '../../state/read-matrix'
+import { BEYOND_NOISE } from '../../state/session-store'
 import type { PanelProps } from '../actions'
 import { ChoiceField } from '../fields/choice-field'
 import { Rows } from '../figures/rows'
+import { poseWords as words } from '../words'
+import { PairRows } from './datum-pairs'
 import { DatumPicksPart } from './datum-picks'
+import { PosePart } from './datum-pose'
 
 export function DatumSlip({ stores }: PanelProps) {
   const setting = useStore(stores.jobs, (s) => s.history.job.datum)
@@ -19,7 +24,7 @@ export function DatumSlip({ stores }: PanelProps) {
   const { picks } = setting
   const found = auto && picks === undefined
   // Port and starboard that were picked say which end is which.
-  const turnable = auto && (picks?.pairs.length ?? 0) + (picks?.forward.length ?? 0) === 0
+  const turnable = !auto || (picks?.pairs.length ?? 0) + (picks?.forward.length ?? 0) === 0
   return (
     <>
       {found && (
@@ -35,37 +40,57 @@ export function DatumSlip({ stores }: PanelProps) {
           onApply={(reading) => set({ reading })}
         />
       )}
+      {made && <ShownPart stores={stores} unit={unit} />}
       {turnable && (
         <div className="field buttons">
-          <span>Turn it round</span>
+          <span>{words.turn}</span>
           <span className="links">
             <button
               type="button"
               className="link"
-              aria-pressed={setting.forwardFlipped}
+              {...(auto && { 'aria-pressed': setting.forwardFlipped })}
               data-testid="flip-forward"
-              onClick={() => set({ forwardFlipped: !setting.forwardFlipped })}
+              onClick={() => turnDatum(stores, 'round')}
             >
-              bow and stern
+              {words.turns.round}
             </button>
             <button
               type="button"
               className="link"
-              aria-pressed={setting.upFlipped}
+              {...(auto && { 'aria-pressed': setting.upFlipped })}
               data-testid="flip-up"
-              onClick={() => set({ upFlipped: !setting.upFlipped })}
+              onClick={() => turnDatum(stores, 'over')}
             >
-              top and bottom
+              {words.turns.over}
             </button>
           </span>
-          <span className="field-hint">which end is forward cannot be read from the metal</span>
+          <span className="field-hint">{words.turnHint}</span>
         </div>
       )}
       {made && <SymmetryRows made={made} unit={unit} />}
       {made && made.pairs.length > 0 && <PairRows pairs={made.pairs} unit={unit} stores={stores} />}
       {auto && <DatumPicksPart stores={stores} made={made} unit={unit} />}
+      {made && <PosePart stores={stores} motion={made.motion} unit={unit} />}
       <MatrixPart stores={stores} made={made} auto={auto} />
     </>
+  )
+}
+
+/** The frame's own asymmetry, laid over it: as its mirror image, or as a map of signed distances. */
+function ShownPart({ stores, unit }: { stores: PanelProps['stores']; unit: ShownUnit }) {
+  const shown = useStore(stores.session, (s) => s.mirrorShown)
+  const scan = useStore(stores.results, (s) => s.steps.scan.result)
+  const frame = useStore(stores.results, (s) => s.steps.frame.result)
+  const beyond_mm = scan && frame ? BEYOND_NOISE * trustedNoise_mm(scan, frame) : 0
+  return (
+    <ChoiceField
+      label={words.shown}
+      value={shown}
+      choices={(['image', 'error', 'none'] as const).map((as) => [as, words.shownAs[as]] as const)}
+      {...(shown === 'image' && { hint: words.imageHint(lengthText(beyond_mm, unit)) })}
+      testId="mirror-shown"
+      onApply={(mirrorShown) => stores.session.setState({ mirrorShown })}
+    />
   )
 }
 
@@ -99,50 +124,6 @@ function SymmetryRows({ made, unit }: { made: DatumResult; unit: ShownUnit }) {
       <h3>Port against starboard</h3>
       <Rows rows={rows} testId="symmetry" />
     </section>
-  )
-}
-
-/** Tubes against their mirror partners: port less starboard. */
-function PairRows({
-  pairs,
-  unit,
-  stores,
-}: {
-  pairs: readonly TubePair[]
-  unit: ShownUnit
-  stores: PanelProps['stores']
-}) {
-  const job = useStore(stores.jobs, (s) => s.history.job)
-  const plain = (mm: number) => lengthText(mm, unit, 1).replace(/ (mm|in)$/, '')
-  return (
-    <details className="slip-more">
-      <summary>{pairs.length === 1 ? 'One pair of tubes' : `${pairs.length} pairs of tubes`}</summary>
-      <table data-testid="pairs">
-        <caption className="unseen-text">port less starboard, {unit}</caption>
-        <thead>
-          <tr>
-            <th scope="col">port, starboard</th>
-            <th scope="col">out</th>
-            <th scope="col">up</th>
-            <th scope="col">most</th>
-          </tr>
-        </thead>
-        <tbody>
-          {pairs.map((p) => (
-            <tr key={`${p.port} ${p.starboard}`}>
-              <th scope="row">
-                {p.port === p.starboard
-                  ? `${tubeName(job, p.port)}, itself`
-                  : `${tubeName(job, p.port)}, ${tubeName(job, p.starboard).replace(/^tube /, '')}`}
-              </th>
-              <td>{plain(p.outward_mm)}</td>
-              <td>{plain(p.up_mm)}</td>
-              <td>{plain(p.largest_mm)}</td>
-            </tr>
-          ))}
-        </tbody>
-      </table>
-    </details>
   )
 }
 

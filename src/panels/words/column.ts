@@ -63,6 +63,7 @@ export const columnWords = {
     ['← → ↑ ↓', 'on the drawing: turn it; with Shift move it; with a fitting chosen move that'],
     ['+ − 0', 'on the drawing: nearer, farther, back to the view'],
     ['P', 'on the drawing: a cross that the arrows move, with the figures under it; Enter measures'],
+    ['B U', 'on the drawing, with the datum open: bow for stern, top for bottom'],
     ['H', 'what was changed, and what it did'],
     ['?', 'this page'],
   ],

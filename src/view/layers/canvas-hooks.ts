@@ -15,7 +15,7 @@ export function useRedraw(what: unknown): void {
 
 /** Keeps hatches and outlines at their width on the screen, whatever size and pixel ratio the canvas has. */
 export function useScreenWidths(
-  mapped: readonly MappedMaterial[],
+  mapped: readonly Pick<MappedMaterial, 'setDpr'>[],
   outlines: readonly { readonly outline: OutlineMaterial; readonly px: number }[],
 ): void {
   useFrame(({ gl, size }) => {

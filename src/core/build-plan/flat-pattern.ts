@@ -163,6 +163,7 @@ function cotangents(local: Float64Array): Float64Array {
 }
 
 interface System {
+  /** Twice the number of the node at each end of an edge: the place of its coordinates. */
   readonly from: Uint32Array
   readonly to: Uint32Array
   readonly weight: Float64Array
@@ -174,10 +175,11 @@ function stiffness(t: Uint32Array, weights: Float64Array, nodes: number): System
   const to = new Uint32Array(t.length)
   const diagonal = new Float64Array(nodes)
   for (let h = 0; h < t.length; h++) {
-    from[h] = t[h]!
-    to[h] = t[h % 3 === 2 ? h - 2 : h + 1]!
-    diagonal[from[h]!]! += weights[h]!
-    diagonal[to[h]!]! += weights[h]!
+    const [a, b] = [t[h]!, t[h % 3 === 2 ? h - 2 : h + 1]!]
+    from[h] = 2 * a
+    to[h] = 2 * b
+    diagonal[a]! += weights[h]!
+    diagonal[b]! += weights[h]!
   }
   return { from, to, weight: weights, diagonal }
 }
@@ -217,12 +219,15 @@ function relax(uv: Float64Array, t: Uint32Array, local: Float64Array, weights: F
 function times({ from, to, weight }: System, x: Float64Array, into: Float64Array): void {
   into.fill(0)
   for (let h = 0; h < from.length; h++) {
-    const [a, b, w] = [2 * from[h]!, 2 * to[h]!, weight[h]!]
-    for (let k = 0; k < 2; k++) {
-      const d = w * (x[a + k]! - x[b + k]!)
-      into[a + k]! += d
-      into[b + k]! -= d
-    }
+    const a = from[h]!
+    const b = to[h]!
+    const w = weight[h]!
+    const du = w * (x[a]! - x[b]!)
+    const dv = w * (x[a + 1]! - x[b + 1]!)
+    into[a]! += du
+    into[a + 1]! += dv
+    into[b]! -= du
+    into[b + 1]! -= dv
   }
 }
 
@@ -237,14 +242,10 @@ function solve(system: System, x: Float64Array, right: Float64Array): void {
   const r = new Float64Array(x.length)
   const ap = new Float64Array(x.length)
   const z = new Float64Array(x.length)
-  const scaled = () => {
-    for (let i = 0; i < x.length; i++) z[i] = r[i]! / (system.diagonal[i >> 1]! || 1)
-  }
   times(system, x, ap)
   for (let i = 0; i < x.length; i++) r[i] = right[i]! - ap[i]!
-  scaled()
+  let rz = scaled(system, r, z)
   const p = z.slice()
-  let rz = dot(r, z)
   const enough = 1e-18 * rz
   for (let step = 0; step < INNER && rz > enough && rz > 0; step++) {
     times(system, p, ap)
@@ -255,11 +256,26 @@ function solve(system: System, x: Float64Array, right: Float64Array): void {
       x[i]! += a * p[i]!
       r[i]! -= a * ap[i]!
     }
-    scaled()
-    const next = dot(r, z)
-    for (let i = 0; i < x.length; i++) p[i] = z[i]! + (next / rz) * p[i]!
+    const next = scaled(system, r, z)
+    const share = next / rz
+    for (let i = 0; i < x.length; i++) p[i] = z[i]! + share * p[i]!
     rz = next
   }
+}
+
+/** Writes r over the diagonal to z, and returns their product. */
+function scaled({ diagonal }: System, r: Float64Array, z: Float64Array): number {
+  let sum = 0
+  for (let i = 0; i < r.length; i += 2) {
+    const d = diagonal[i >> 1]! || 1
+    const u = r[i]! / d
+    const v = r[i + 1]! / d
+    z[i] = u
+    z[i + 1] = v
+    sum += r[i]! * u
+    sum += r[i + 1]! * v
+  }
+  return sum
 }
 
 function strains(uv: Float64Array, t: Uint32Array, local: Float64Array): Omit<FlatPiece, 'uv'> {

@@ -7,7 +7,6 @@ import '@fontsource/alegreya-sans/latin-ext-400.css'
 import './tokens.css'
 import './page.css'
 import { createRoot } from 'react-dom/client'
-import { writeJobZip } from '../core/job'
 import type { Actions, MeshQuestion, MeshUse } from '../panels'
 import { pageWorker } from '../runner/page-worker'
 import { runInWorkers } from '../runner/run-in-worker'
@@ -20,7 +19,7 @@ import { leaveJob } from '../state/session-moves'
 import { createSession } from '../state/session-store'
 import type { Stores } from '../state/stores'
 import { App } from './app'
-import { download, fileName } from './download'
+import { saveJobFile } from './job-file'
 import { noteAnswers, openKept } from './kept-jobs'
 import { lookForMoved } from './moved-look'
 import { keepOffline } from './offline'
@@ -85,7 +84,7 @@ async function start(): Promise<void> {
           leaveJob(stores.session)
         })
         .catch(oops),
-    saveFile: () => saveFile(stores),
+    saveFile: () => void saveJobFile(stores).catch(oops),
     lookForPulls: (part, symmetric) => void lookForPulls(stores, runner, part, symmetric).catch(oops),
     tryPull: (part, pull) => void tryPull(stores, runner, part, pull).catch(oops),
     lookForMoved: (release) => void lookForMoved(stores, { runner, cache, now }, release).catch(oops),
@@ -99,18 +98,6 @@ async function start(): Promise<void> {
     figuresOf: figures.of,
   }
   createRoot(document.getElementById('page')!).render(<App stores={stores} actions={actions} questions={desk} />)
-}
-
-function saveFile({ jobs, session }: Stores): void {
-  const { history, assets } = jobs.getState()
-  const { title, release } = history.job
-  try {
-    const bytes = writeJobZip(history.job, assets)
-    download(`${fileName(title, release.revision)}.mwjob`, bytes, 'application/zip')
-  } catch (error) {
-    const text = error instanceof Error ? error.message : String(error)
-    session.setState({ notice: { kind: 'refused', text } })
-  }
 }
 
 /** Carries one question at a time from the files to the page. */

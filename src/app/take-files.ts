@@ -3,15 +3,7 @@
  * sentence and nothing else.
  */
 import { Refused } from '../core/geometry/trouble'
-import {
-  adoptJob,
-  type Job,
-  type MeshAsset,
-  parseCommentsFile,
-  parseJobText,
-  readJobZip,
-  takeComments,
-} from '../core/job'
+import { adoptJob, type Job, type MeshAsset, parseCommentsFile, parseJobText, takeComments } from '../core/job'
 import { readPackZip } from '../core/release/zip-pack'
 import type { FileUse, MeshUse } from '../panels'
 import { verifiedWords, verifyFiles } from '../press/verify'
@@ -35,6 +27,7 @@ import { readStepFile } from '../step-file/guarded'
 import { PAGE_READER } from '../step-file/on-page'
 import { importWords, isStepFile } from '../step-file/tessellate'
 import { fileHash } from './hash'
+import { openJobFile } from './job-file'
 import { type FileRead, readFile } from './read-file'
 
 interface Taken extends FileRead {
@@ -162,8 +155,8 @@ async function takeOther({ stores, openKey }: TakeHost, taken: readonly Taken[])
 /** A `.mwjob`, or a `job.json` that came together with the meshes it names. Null: no job among the files. */
 async function asJob(taken: readonly Taken[]): Promise<{ job: Job; assets: Map<string, Uint8Array> } | null> {
   for (const file of taken) {
-    if (isZip(file.bytes) && (holdsJob(file.bytes) || /\.mwjob$/i.test(file.name))) return readJobZip(file.bytes)
-    if (/\.mwjob$/i.test(file.name)) return readJobZip(file.bytes)
+    if (isZip(file.bytes) && (holdsJob(file.bytes) || /\.mwjob$/i.test(file.name))) return openJobFile(file.bytes)
+    if (/\.mwjob$/i.test(file.name)) return openJobFile(file.bytes)
     if (!isJobText(file.bytes)) continue
     const assets = new Map<string, Uint8Array>()
     const byName = new Map<string, MeshAsset>()

@@ -166,9 +166,12 @@ export function parseJobText(text: string): JobFile {
   try {
     raw = JSON.parse(text)
   } catch (error) {
-    // The engine quotes the text that it stumbled over, line ends and all.
-    const why = error instanceof Error ? plainWords(error.message, 200) : 'unreadable'
-    throw new Refused('job-invalid', `The job is not valid JSON (${why}); repair the file or save the job again.`)
+    // The engine quotes the text that it stumbled over, line ends and all; what it says before that is enough.
+    const why = error instanceof Error ? plainWords(error.message.replace(/,?\s*(\.{3})?".*$/s, ''), 200) : ''
+    throw new Refused(
+      'job-invalid',
+      `The job is not valid JSON${why && ` (${why})`}; repair the file or save the job again.`,
+    )
   }
   return parseJobValue(raw)
 }

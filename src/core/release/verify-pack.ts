@@ -45,8 +45,8 @@ export function jobOfPack(files: readonly PackFile[]): Job {
 
 export function verifyPack(files: readonly PackFile[], host: VerifyHost): Verified {
   const faults: string[] = []
-  const manifest = json<Manifest>(files, MANIFEST, faults)
-  if (manifest?.format !== 'mouldwright-pack' || !Array.isArray(manifest.files)) {
+  const manifest = json<unknown>(files, MANIFEST, faults)
+  if (!isManifest(manifest)) {
     faults.push(`${MANIFEST} is not the manifest of a pack.`)
     return { faults, manifest: null, job: null, signatures: [], holds: [] }
   }
@@ -58,12 +58,15 @@ export function verifyPack(files: readonly PackFile[], host: VerifyHost): Verifi
     if (!(error instanceof Refused)) throw error
     faults.push(error.message)
   }
-  const report = json<{ hash?: string; holds?: string[] }>(files, 'report.json', faults)
+  const report = json<{ hash?: string; holds?: string[]; program?: string }>(files, 'report.json', faults)
   const hash = job && jobHash(job)
   if (hash && hash !== manifest.jobHash)
     faults.push(`The job is ${hash.slice(0, 8)}…, the manifest was written for ${manifest.jobHash.slice(0, 8)}….`)
   if (hash && report && report.hash !== hash)
     faults.push(`The report was written for the job ${String(report.hash).slice(0, 8)}…, not for ${hash.slice(0, 8)}….`)
+  if (report && report.program !== manifest.program)
+    faults.push(`${MANIFEST} and the report name different programs that wrote the pack.`)
+  if (job && job.version !== manifest.jobVersion) faults.push(`${MANIFEST} states another version of the job.`)
   if (job && job.release.revision !== manifest.revision)
     faults.push(`The job is revision ${job.release.revision}, the manifest says ${manifest.revision}.`)
   const signatures = (job?.release.signatures ?? []).map((s) => ({
@@ -79,6 +82,24 @@ export function verifyPack(files: readonly PackFile[], host: VerifyHost): Verifi
   return { faults, manifest, job, signatures, holds: report?.holds ?? [] }
 }
 
+/** Every key of a manifest is there and of its kind. */
+function isManifest(value: unknown): value is Manifest {
+  const { format, version, program, jobVersion, revision, jobHash, contentHash: content, files } = fieldsOf(value)
+  return (
+    format === 'mouldwright-pack' &&
+    version === 1 &&
+    typeof jobVersion === 'number' &&
+    [program, revision, jobHash, content].every((text) => typeof text === 'string') &&
+    Array.isArray(files) &&
+    files
+      .map(fieldsOf)
+      .every((f) => typeof f['path'] === 'string' && typeof f['sha256'] === 'string' && typeof f['bytes'] === 'number')
+  )
+}
+
+const fieldsOf = (value: unknown): Record<string, unknown> =>
+  typeof value === 'object' && value !== null ? (value as Record<string, unknown>) : {}
+
 function fileFaults(files: readonly PackFile[], manifest: Manifest): string[] {
   const faults: string[] = []
   const entries = new Map(listed(files).map((f) => [f.path, f]))
@@ -87,7 +108,7 @@ function fileFaults(files: readonly PackFile[], manifest: Manifest): string[] {
     named.add(wanted.path)
     const found = entries.get(wanted.path)
     if (!found) faults.push(`${wanted.path} is missing.`)
-    else if (found.sha256 !== wanted.sha256)
+    else if (found.sha256 !== wanted.sha256 || found.bytes !== wanted.bytes)
       faults.push(
         `${wanted.path} is not the file that was written${found.bytes === wanted.bytes ? '' : ` (${found.bytes} bytes, ${wanted.bytes} were written)`}: its SHA-256 is ${found.sha256.slice(0, 8)}…, not ${wanted.sha256.slice(0, 8)}….`,
       )

@@ -39,7 +39,7 @@ export type { FlowMap, FlowResults, FlowRow, FlowStep, FlowTable, Given, MeshUse
 export const FLOW: FlowTable = {
   scan: {
     name: 'scan',
-    version: 3,
+    version: 4,
     after: [],
     reads: (job) => ({ ...job.scan, files: job.scan.files.map((f) => f.asset) }),
     request: (job, given) => ({

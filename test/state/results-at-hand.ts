@@ -62,6 +62,7 @@ export function scanWith(findings: readonly Finding[] = [], holes = 12): ScanRes
       noiseFrom: 'patches',
       closed: false,
     },
+    places: { strays: [], crossing: [], turned: [] },
     findings,
   }
 }

@@ -1,12 +1,12 @@
 /** The state of a scan in numbers, each defect with a place to fly to. */
-import { type Adjacency, adjacency, isClosed, NON_MANIFOLD } from '../geometry/adjacency'
+import { type Adjacency, adjacency, isClosed } from '../geometry/adjacency'
 import { boundaryLoops } from '../geometry/islands'
 import { type Steps, within } from '../geometry/kernel'
 import { massProperties, meanEdge_mm } from '../geometry/measure'
-import { facetCount, facetMiddle, type Mesh, vertexCount } from '../geometry/mesh'
+import { facetCount, type Mesh, vertexCount } from '../geometry/mesh'
+import { type EdgePlaces, edgePlaces } from './defect-places'
 import { holes } from './holes'
 import { noise } from './noise'
-import { runsSameWay } from './repair'
 import { type Health, MOST_HOLES_LISTED } from './types'
 
 /** What is known before the mesh is looked at. */
@@ -16,9 +16,7 @@ export interface Examined {
   readonly health: Health
   /** 1 for each vertex on a rim. One per vertex. */
   readonly rimVertex: Uint8Array
-  /** Scan axes; `null` where there is none. */
-  readonly firstNonManifold: [number, number, number] | null
-  readonly firstInconsistent: [number, number, number] | null
+  readonly places: EdgePlaces
 }
 
 /**
@@ -57,19 +55,6 @@ export function* examine(
       closed: isClosed(edges),
     },
     rimVertex: rims.rimVertex,
-    firstNonManifold: edges.nonManifoldEdges > 0 ? facetMiddle(mesh, firstTangle(edges)) : null,
-    firstInconsistent: edges.inconsistentEdges > 0 ? firstTurned(mesh, edges) : null,
+    places: edgePlaces(mesh, edges),
   }
-}
-
-const firstTangle = ({ across }: Adjacency): number => Math.floor(across.indexOf(NON_MANIFOLD) / 3)
-
-function firstTurned(mesh: Mesh<'scan'>, { across }: Adjacency): [number, number, number] | null {
-  for (let h = 0; h < across.length; h++) {
-    const g = across[h]!
-    if (g < 0) continue
-    const f = Math.floor(h / 3)
-    if (runsSameWay(mesh.indices, f, h % 3, g)) return facetMiddle(mesh, f)
-  }
-  return null
 }

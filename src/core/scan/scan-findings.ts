@@ -121,11 +121,7 @@ export function fitFindings(fits: readonly FileFit[], noise_mm: number, middle: 
  * @param pieces how many connected pieces are left
  * @param middle of the whole, for what has no place of its own
  */
-export function healthFindings(
-  { health, firstNonManifold, firstInconsistent }: Examined,
-  pieces: number,
-  middle: Point,
-): Finding[] {
+export function healthFindings({ health, places }: Examined, pieces: number, middle: Point): Finding[] {
   const out: Finding[] = []
   const { rejected } = health
   if (rejected.total > 0)
@@ -158,7 +154,7 @@ export function healthFindings(
         severity: 'warning',
         message: `At ${words(health.nonManifoldEdges)} edges three or more facets meet, where inside and outside cannot be told.`,
         advice: 'Distances stay right; for a volume, mend the spot in the scanner’s program.',
-        ...(firstNonManifold ? { where: firstNonManifold } : {}),
+        ...(places.crossing[0] ? { where: places.crossing[0] } : {}),
         value: health.nonManifoldEdges,
       }),
     )
@@ -169,7 +165,7 @@ export function healthFindings(
         severity: 'warning',
         message: `At ${words(health.inconsistentEdges)} edges the two facets face opposite ways.`,
         advice: 'Use the repair "turn facets".',
-        ...(firstInconsistent ? { where: firstInconsistent } : {}),
+        ...(places.turned[0] ? { where: places.turned[0] } : {}),
         value: health.inconsistentEdges,
       }),
     )

@@ -6,6 +6,7 @@ import { type Steps, within } from '../geometry/kernel'
 import { bounds, facetCount, vertexCount } from '../geometry/mesh'
 import { type Finding, Refused } from '../geometry/trouble'
 import { assemble, type Box, boxOf, longestSide } from './assemble'
+import { strayPieces } from './defect-places'
 import { examine } from './health'
 import { asksToRegister, joinFiles } from './join-files'
 import { refuseEmpty, scaledBox } from './load-mesh'
@@ -54,13 +55,14 @@ export function* scanStep(request: ScanRequest): Steps<ScanResult> {
 
   let mesh = assembled.mesh
   const pieces = yield* within(0.6, 0.65, 'islands', islands(mesh.indices, vertexCount(mesh)))
+  const strays = yield* within(0.65, 0.66, 'islands', strayPieces(mesh, pieces))
   let unseenFacet: Uint8Array = new Uint8Array(facetCount(mesh))
   const repairFindings: Finding[] = []
   let islandsDropped = 0
   let facetsDropped = 0
   for (const [i, how] of request.repairs.entries()) {
-    const share = 0.15 / request.repairs.length
-    const from = 0.65 + share * i
+    const share = 0.14 / request.repairs.length
+    const from = 0.66 + share * i
     const done = yield* within(
       from,
       from + share,
@@ -95,7 +97,16 @@ export function* scanStep(request: ScanRequest): Steps<ScanResult> {
     ...repairFindings,
     ...healthFindings(examined, pieces.count - islandsDropped, middle),
   ]
-  return { mesh, rimVertex, unseenFacet, unit, ...(fits.length > 0 ? { fits } : {}), health: examined.health, findings }
+  return {
+    mesh,
+    rimVertex,
+    unseenFacet,
+    unit,
+    ...(fits.length > 0 ? { fits } : {}),
+    health: examined.health,
+    places: { strays, ...examined.places },
+    findings,
+  }
 }
 
 /** One unit for all files that state none; a file's own statement counts for that file alone. */

@@ -106,6 +106,24 @@ export interface Health {
   readonly closed: boolean
 }
 
+/** A piece that does not touch the largest one. */
+export interface StrayPiece {
+  /** Middle of its area, scan axes. */
+  readonly at: Point<'scan'>
+  readonly area_mm2: number
+  readonly facets: number
+}
+
+/** Places of defects, scan axes, at most 50 of a kind; those of holes stand in the health itself. */
+export interface DefectPlaces {
+  /** Every piece but the largest, largest first, as the file had them: repairs may have dropped them since. */
+  readonly strays: readonly StrayPiece[]
+  /** Where three or more facets meet at an edge; places within 20 mm of each other are one. */
+  readonly crossing: readonly Point<'scan'>[]
+  /** Where two facets face opposite ways, likewise. */
+  readonly turned: readonly Point<'scan'>[]
+}
+
 export interface UnitReading {
   readonly unit: LengthUnit
   /** `file`: the format states it; `size`: guessed from the longest side, to be confirmed; `job`: the user's word. */
@@ -126,5 +144,6 @@ export interface ScanResult {
   /** Files that were laid on the first; left out where none was. */
   readonly fits?: readonly FileFit[]
   readonly health: Health
+  readonly places: DefectPlaces
   readonly findings: readonly Finding[]
 }

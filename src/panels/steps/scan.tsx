@@ -6,6 +6,7 @@ import { areaText, countText, lengthText, numberText, type ShownUnit } from '../
 import type { PanelProps } from '../actions'
 import { ChoiceField, FileLink, MESH_FILES } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
+import { DefectList } from './defect-list'
 
 const UNIT_WORDS: { readonly [U in LengthUnit]: string } = {
   um: 'µm',
@@ -64,6 +65,7 @@ export function ScanSlip({ stores, actions }: PanelProps) {
         onApply={(value) => tryEdit(stores.jobs, setNoise(value))}
       />
       {made && <HealthPart health={made.health} unit={unit} />}
+      {made && <DefectList made={made} unit={unit} stores={stores} />}
       <RepairPart repairs={scan.repairs} made={made} stores={stores} />
     </>
   )

@@ -29,6 +29,7 @@ import { printTraveller } from './print-traveller'
 import { lookForPulls, tryPull } from './pull-look'
 import { startSigning } from './signing'
 import { takeFiles } from './take-files'
+import { layByPicking } from './take-scan'
 import { startWork } from './work'
 import { writePack } from './write-pack'
 
@@ -84,6 +85,7 @@ async function start(): Promise<void> {
           leaveJob(stores.session)
         })
         .catch(oops),
+    layByPicking: (number) => void layByPicking(stores, runner, number).catch(oops),
     saveFile: () => void saveJobFile(stores).catch(oops),
     lookForPulls: (part, symmetric) => void lookForPulls(stores, runner, part, symmetric).catch(oops),
     tryPull: (part, pull) => void tryPull(stores, runner, part, pull).catch(oops),

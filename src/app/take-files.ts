@@ -5,20 +5,9 @@
 import { Refused } from '../core/geometry/trouble'
 import { adoptJob, type Job, type MeshAsset, parseCommentsFile, parseJobText, takeComments } from '../core/job'
 import { readPackZip } from '../core/release/zip-pack'
-import type { FileUse, MeshUse } from '../panels'
+import type { FileUse } from '../panels'
 import { verifiedWords, verifyFiles } from '../press/verify'
-import type { Runner } from '../runner/runner'
-import {
-  addAsMade,
-  addFitting,
-  addRepair,
-  importShell,
-  plainAsMade,
-  plainFitting,
-  plainShell,
-  replaceScan,
-  setOutline,
-} from '../state/edit'
+import { addAsMade, addFitting, importShell, plainAsMade, plainFitting, plainShell, setOutline } from '../state/edit'
 import { lengthText } from '../state/format'
 import { reachOf } from '../state/place-words'
 import { leaveJob, openStep } from '../state/session-moves'
@@ -29,24 +18,8 @@ import { importWords, isStepFile } from '../step-file/tessellate'
 import { fileHash } from './hash'
 import { openJobFile } from './job-file'
 import { type FileRead, readFile } from './read-file'
-
-interface Taken extends FileRead {
-  readonly original?: NonNullable<MeshAsset['original']>
-  /** What a person must know of how it came in. */
-  readonly said?: string
-}
-
-export interface TakeHost {
-  readonly stores: Stores
-  readonly runner: Runner
-  /** Asks the person what a mesh is; null: neither. */
-  readonly askUse: (names: readonly string[]) => Promise<MeshUse | null>
-  /** Opens the file of a person's key. */
-  readonly openKey: (text: string) => Promise<void>
-}
-
-/** Stray pieces below this share of the largest are dropped from a new scan, as an edit of its own. */
-const STRAY_SHARE = 0.005
+import { takeMoreScan, takeScan } from './take-scan'
+import { keep, type TakeHost, type Taken } from './taken'
 
 export async function takeFiles(host: TakeHost, files: readonly File[], use: FileUse): Promise<void> {
   const { session } = host.stores
@@ -65,6 +38,7 @@ export async function takeFiles(host: TakeHost, files: readonly File[], use: Fil
       return await takeOutline(host, taken[0]!)
     const meant = use === 'ask' ? await host.askUse(taken.map((f) => f.name)) : use
     if (meant === 'scan') await takeScan(host, taken)
+    else if (meant === 'more-scan') await takeMoreScan(host, taken)
     else if (meant === 'fitting') await takeFittings(host, taken)
     else if (meant === 'underside' || meant === 'topside') await takeShell(host, taken[0]!, meant)
     else if (meant) await takeMade(host, taken[0]!, meant === 'made-underside' ? 'underside' : 'topside')
@@ -179,27 +153,6 @@ async function asJob(taken: readonly Taken[]): Promise<{ job: Job; assets: Map<s
   return null
 }
 
-async function takeScan({ stores, runner }: TakeHost, taken: readonly Taken[]): Promise<void> {
-  const { jobs, session } = stores
-  const names = taken.map((f) => f.name).join(', ')
-  const outcome = await runner.run(
-    'scan',
-    { files: taken, unit: 'auto', repairs: [], noise_mm: null },
-    {
-      onProgress: ({ fraction }) =>
-        session.setState({ notice: { kind: 'said', text: `Reading ${names}: ${Math.floor(fraction * 100)} %` } }),
-    },
-  )
-  if (!outcome.ok) throw new Refused(outcome.refusal.code, outcome.refusal.message)
-  const files = keep(stores, taken)
-  const { unit, health } = outcome.value
-  jobs.getState().edit(replaceScan(files))
-  if (health.islands > 1) jobs.getState().edit(addRepair({ kind: 'drop-islands', belowShare: STRAY_SHARE }))
-  session.setState({ notice: null, fitting: null })
-  // The unit must be looked at by a person where the file does not say it.
-  if (unit.from === 'size') openStep(session, 'scan')
-}
-
 async function takeFittings({ stores, runner }: TakeHost, taken: readonly Taken[]): Promise<void> {
   const { jobs, results, session } = stores
   const parts: { file: Taken; size: readonly number[]; unit: string; guessed: boolean }[] = []
@@ -298,15 +251,6 @@ async function takeMade({ stores, runner }: TakeHost, file: Taken, against: 'und
   const [asset] = keep(stores, [file])
   stores.jobs.getState().edit(addAsMade(plainAsMade(asset!, against)))
   openStep(stores.session, 'analysis')
-}
-
-function keep(stores: Stores, taken: readonly Taken[]): MeshAsset[] {
-  const assets: MeshAsset[] = []
-  for (const { name, bytes, sha256: asset, original } of taken) {
-    stores.jobs.getState().addAsset(asset, bytes)
-    assets.push({ asset, name, ...(original ? { original } : {}) })
-  }
-  return assets
 }
 
 const stem = (name: string): string => name.replace(/\.[^.]+$/, '').slice(0, 100) || name.slice(0, 100)

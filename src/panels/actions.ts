@@ -6,7 +6,7 @@ import type { ChangeFigures } from '../state/change-figures'
 import type { Stores } from '../state/stores'
 
 /** What a mesh file is meant to be. */
-export type MeshUse = 'scan' | 'fitting' | 'underside' | 'topside' | 'made-underside' | 'made-topside'
+export type MeshUse = 'scan' | 'more-scan' | 'fitting' | 'underside' | 'topside' | 'made-underside' | 'made-topside'
 /** An outline is no mesh: nobody is asked what a drawing is. */
 export type FileUse = 'ask' | 'outline' | MeshUse
 
@@ -26,6 +26,8 @@ export interface Actions {
   /** @returns those that are left */
   takeAwayKept(id: string): Promise<KeptJobs | null>
   openDemo(): void
+  /** Draws a further file of the scan beside the first, so that pairs can be picked. @param number from 2 */
+  layByPicking(number: number): void
   /** Saves the job as one file. */
   saveFile(): void
   /** Works out locked area over all pulls of a shell, and the best split. */

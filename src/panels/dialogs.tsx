@@ -58,6 +58,9 @@ export function MeshDialog({ question }: { question: MeshQuestion }) {
         <Button className="boxed" autoFocus data-testid="use-as-scan" onPress={() => question.answer('scan')}>
           Use as the scan
         </Button>
+        <Button className="boxed" data-testid="use-as-more-scan" onPress={() => question.answer('more-scan')}>
+          Add to the scan: the same frame
+        </Button>
         <Button className="boxed" data-testid="use-as-fitting" onPress={() => question.answer('fitting')}>
           {names.length === 1 ? 'Add as a fitting' : 'Add as fittings'}
         </Button>

@@ -1,16 +1,18 @@
 /**
  * Places that the page asks for on the sheet, for one thing at a time: the face a fitting stands on, what a remark is about,
- * where the helm is, or where the datum lies.
+ * where the helm is, where the datum lies, or what is the same on two scans.
  */
 import type { Point } from '../core/geometry/axes'
 import { type PickGroup, placeInScan, takeDatumPlace } from './datum-picks'
 import { changeComment, changeFitting, setPeople, tryEdit } from './edit'
+import { takeLayPlace } from './laying'
 import type { Stores } from './stores'
 
 export type AskedPlace =
   | { readonly for: 'base'; readonly fitting: string }
   /** Of the remark that is being written, or of one that was made. */
   | { readonly for: 'remark'; readonly remark?: string }
+  | { readonly for: 'lay' }
   | { readonly for: 'datum'; readonly group: PickGroup; readonly places: readonly Point<'scan'>[] }
   /** On the deck, in plan: of no part. */
   | { readonly for: 'helm' }
@@ -34,6 +36,7 @@ export interface RemarkPlace {
 export function answerPlace(stores: Stores, pointed: PointedAt): boolean {
   const { asked } = stores.session.getState()
   if (!asked) return false
+  if (asked.for === 'lay') return takeLayPlace(stores, pointed.meshId, pointed.at)
   if (asked.for === 'datum') {
     const place = placeInScan(stores, pointed.meshId, pointed.at)
     if (place) takeDatumPlace(stores, place)
@@ -65,6 +68,9 @@ export function answerHelm(stores: Stores, [x, y]: Point<'job'>): void {
   stores.session.setState({ asked: null })
   tryEdit(stores.jobs, setPeople({ helm_mm: [Math.round(x) + 0, Math.round(y) + 0] }))
 }
+
+/** Asks for nothing any more. */
+export const leaveAsked = ({ session }: Stores): void => session.setState({ asked: null, laying: null })
 
 /** Outward normal of a facet of a placed fitting in the axes of its file; a mirrored twin answers as the part itself does. */
 function facetNormalInPart(stores: Stores, { meshId, facet }: PointedAt): [number, number, number] | null {

@@ -4,6 +4,7 @@ import type { MovedSurface, PullMap, PullStudy } from '../core/analysis'
 import type { Point } from '../core/geometry/axes'
 import type { StepName } from '../core/geometry/trouble'
 import type { AskedPlace, RemarkPlace } from './asked-place'
+import type { Laying } from './laying'
 import type { Placing } from './placing'
 
 export type Question = 'clear' | 'live' | 'off' | 'release'
@@ -100,6 +101,8 @@ export interface SessionState {
   readonly placing: Placing | null
   /** A place that is asked for on the drawing. */
   readonly asked: AskedPlace | null
+  /** Two scans drawn beside each other, to be picked on. */
+  readonly laying: Laying | null
   /** What the remark that is being written points at. */
   readonly remarkAt: RemarkPlace | null
   readonly pulls: PullLook | null
@@ -148,6 +151,7 @@ export const createSession = (): SessionStore =>
     fillingShell: 'topside',
     placing: null,
     asked: null,
+    laying: null,
     remarkAt: null,
     pulls: null,
     moved: null,

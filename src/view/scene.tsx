@@ -5,6 +5,7 @@ import { memo, useEffect, useMemo, useRef } from 'react'
 import { type DirectionalLight, PCFShadowMap } from 'three'
 import { useStore } from 'zustand'
 import { UP } from '../core/geometry/axes'
+import { layingShown } from '../state/laying'
 import type { Stores } from '../state/stores'
 import type { EyeRig } from './camera/eye-rig'
 import { Look, Sharpness } from './camera/look'
@@ -109,7 +110,16 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, thr
   const mirrorShown = useStore(stores.session, (s) => s.mirrorShown)
   const datum = useResult(stores, 'datum')
   const bare = map?.on === 'frame' || picking || (isMetalAlone(slip) && !alone)
+  const laying = useStore(stores.session, (s) => layingShown(s)?.drawn ?? null)
   const heightAt = useMemo(() => picks.heightOf.bind(picks), [picks])
+  if (laying)
+    return (
+      <>
+        <Lights theme={theme} floor={floor} />
+        <FrameLayer mesh={laying.standing} rimVertex={null} map={null} theme={theme} picks={picks} />
+        <FrameLayer mesh={laying.moving} rimVertex={null} map={null} theme={theme} picks={picks} />
+      </>
+    )
   return (
     <>
       <Lights theme={theme} floor={floor} />

@@ -2,8 +2,10 @@
 import './sheet.css'
 import { type KeyboardEvent, useCallback, useEffect, useMemo, useRef, useState } from 'react'
 import { useStore } from 'zustand'
-import { bounds } from '../core/geometry/mesh'
+import { bounds, type Mesh } from '../core/geometry/mesh'
+import { leaveAsked } from '../state/asked-place'
 import { datumKey } from '../state/datum-moves'
+import { layingShown } from '../state/laying'
 import { cancelPlacing, finishPlacing } from '../state/placing'
 import { chooseTube, leaveHelm } from '../state/session-moves'
 import type { Stores } from '../state/stores'
@@ -74,14 +76,14 @@ export function Sheet({ stores }: { stores: Stores }) {
   const mirrorShown = useStore(stores.session, (s) => s.mirrorShown)
   const room = useRoom(stores, sheet, root, rig, mapsOf(question, slip, mirrorShown).length > 0)
 
+  const laying = useStore(stores.session, (s) => layingShown(s)?.drawn ?? null)
   const floor = useMemo((): Floor | null => {
-    if (!frame) return null
-    const { min, max } = bounds(frame)
-    return floorUnder(min, max)
-  }, [frame])
+    if (laying) return floorOf(laying.standing, laying.moving)
+    return frame && floorOf(frame)
+  }, [frame, laying])
   const cut = useMemo(
-    () => (section && shell ? makeCut(section, rig.now().basis, shareBeyond(shell.face, section)) : null),
-    [section, shell, rig],
+    () => (section && shell && !laying ? makeCut(section, rig.now().basis, shareBeyond(shell.face, section)) : null),
+    [section, shell, rig, laying],
   )
   const cutEnds = useMemo(() => (cut && shell ? cutEndsOf(shell.face, cut.section) : null), [cut, shell])
   const pull = useMemo(
@@ -97,12 +99,13 @@ export function Sheet({ stores }: { stores: Stores }) {
   const eyes = useHelmEye(stores)
   const helm = useStore(stores.session, (s) => s.view === 'helm')
   const inSight = useMemo(() => {
+    if (laying) return fitPoints(laying.standing, laying.moving)
     const points: Vec3[] = fitPoints(frame, clearance?.topside.face ?? null)
     if (figure && stand) points.push(...figurePoints(stand))
     if (apart && clearance)
       for (const [x, y, z] of fitPoints(clearance.topside.face)) points.push([x, y, z + raise_mm('topside')])
     return points
-  }, [frame, clearance, apart, figure, stand])
+  }, [laying, frame, clearance, apart, figure, stand])
   useFlights(stores, sheet, rig, room, inSight, eyes)
   const pointing = useMemo((): Pointing => ({ stores, sheet, rig, picks, cut }), [stores, sheet, rig, picks, cut])
   usePointer({ pointing, hand })
@@ -134,7 +137,7 @@ export function Sheet({ stores }: { stores: Stores }) {
       else if (datumKey(stores, e.key)) e.preventDefault()
       else if (e.key === '0') stores.session.setState((s) => ({ viewAsked: s.viewAsked + 1 }))
       else if (e.key === 'Escape' && stores.session.getState().placing) cancelPlacing(stores)
-      else if (e.key === 'Escape' && stores.session.getState().asked) stores.session.setState({ asked: null })
+      else if (e.key === 'Escape' && stores.session.getState().asked) leaveAsked(stores)
       else if (e.key === 'Enter' && stores.session.getState().placing) finishPlacing(stores)
       else if (e.key === 'Escape' && stores.session.getState().tube) chooseTube(stores.session, null)
       else if (e.key === 'Escape' && stores.session.getState().fitting) stores.session.setState({ fitting: null })
@@ -191,13 +194,15 @@ export function Sheet({ stores }: { stores: Stores }) {
           />
         )}
         {/* From the helm the whole sheet is for what is seen there. */}
-        {!helm && <Glass stores={stores} sheet={sheet} rig={rig} room={room} section={section} part={part} />}
+        {!helm && !laying && (
+          <Glass stores={stores} sheet={sheet} rig={rig} room={room} section={section} part={part} />
+        )}
         {question === 'live' && fitting && !apart && (
           <FittingHandles stores={stores} rig={rig} placed={fitting.placed} />
         )}
         {question === 'live' && fitting && !apart && <RemarkPins stores={stores} rig={rig} placed={fitting.placed} />}
         {slip === 'frame' && <TubeMarks stores={stores} rig={rig} />}
-        {!apart && <Leaders stores={stores} rig={rig} room={room} />}
+        {!apart && !laying && <Leaders stores={stores} rig={rig} room={room} />}
         <MeasureMarks sheet={sheet} rig={rig} unit={unit} measuring={measuring} />
         <PickMarks stores={stores} rig={rig} />
         <Cross sheet={sheet} />
@@ -208,6 +213,12 @@ export function Sheet({ stores }: { stores: Stores }) {
       <ProbeCard stores={stores} sheet={sheet} room={room} />
     </div>
   )
+}
+
+function floorOf(...meshes: readonly Mesh[]): Floor {
+  const boxes = meshes.map(bounds)
+  const end = (of: 'min' | 'max', k: number) => Math[of](...boxes.map((box) => box[of][k]!))
+  return floorUnder([end('min', 0), end('min', 1), end('min', 2)], [end('max', 0), end('max', 1), end('max', 2)])
 }
 
 /** The keyboard's pointer. */

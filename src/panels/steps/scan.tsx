@@ -1,12 +1,14 @@
 import { useStore } from 'zustand'
 import { assertNever } from '../../core/geometry/trouble'
 import type { Health, LengthUnit, Repair, ScanResult } from '../../core/scan/types'
-import { addRepair, registerFile, removeRepair, setNoise, setScanUnit, tryEdit } from '../../state/edit'
+import { addRepair, registerFile, removeRepair, removeScanFile, setNoise, setScanUnit, tryEdit } from '../../state/edit'
 import { areaText, countText, lengthText, numberText, type ShownUnit } from '../../state/format'
 import type { PanelProps } from '../actions'
 import { ChoiceField, FileLink, MESH_FILES } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
+import { layWords } from '../words'
 import { DefectList } from './defect-list'
+import { LayPart } from './lay-part'
 
 const UNIT_WORDS: { readonly [U in LengthUnit]: string } = {
   um: 'µm',
@@ -37,20 +39,32 @@ export function ScanSlip({ stores, actions }: PanelProps) {
                   laid={(scan.register?.[i - 1]?.how ?? 'given') !== 'given'}
                   made={made}
                   stores={stores}
+                  onPick={() => actions.layByPicking(i + 1)}
                 />
               )}
             </li>
           ))}
         </ul>
-        <FileLink
-          accept={MESH_FILES}
-          multiple
-          testId="choose-scan"
-          onFiles={(files) => actions.takeFiles(files, 'scan')}
-        >
-          take another scan instead
-        </FileLink>
+        <p className="links">
+          <FileLink
+            accept={MESH_FILES}
+            multiple
+            testId="add-scan"
+            onFiles={(files) => actions.takeFiles(files, 'more-scan')}
+          >
+            {layWords.add}
+          </FileLink>
+          <FileLink
+            accept={MESH_FILES}
+            multiple
+            testId="choose-scan"
+            onFiles={(files) => actions.takeFiles(files, 'scan')}
+          >
+            {layWords.instead}
+          </FileLink>
+        </p>
       </section>
+      <LayPart stores={stores} unit={unit} />
       {made && <UnitPart made={made} asked={scan.unit} stores={stores} unit={unit} />}
       <MeasureField
         label="Noise, 1 sigma"
@@ -72,8 +86,14 @@ export function ScanSlip({ stores, actions }: PanelProps) {
 }
 
 /** A further file: as it stands, or laid on the first with what that leaves between the two surfaces. */
-function FileLaid(props: { number: number; laid: boolean; made: ScanResult | null; stores: PanelProps['stores'] }) {
-  const { number, laid, made, stores } = props
+function FileLaid(props: {
+  number: number
+  laid: boolean
+  made: ScanResult | null
+  stores: PanelProps['stores']
+  onPick: () => void
+}) {
+  const { number, laid, made, stores, onPick } = props
   const fit = made?.fits?.find((one) => one.file === number)
   return (
     <span className="quiet">
@@ -89,6 +109,17 @@ function FileLaid(props: { number: number; laid: boolean; made: ScanResult | nul
         onClick={() => tryEdit(stores.jobs, registerFile(number, { how: laid ? 'given' : 'auto', pairs: [] }))}
       >
         {laid ? 'as it stands' : 'lay on the first'}
+      </button>{' '}
+      <button type="button" className="link" data-testid={`pick-pairs-${number}`} onClick={onPick}>
+        {layWords.pick}
+      </button>{' '}
+      <button
+        type="button"
+        className="link"
+        data-testid={`take-out-${number}`}
+        onClick={() => tryEdit(stores.jobs, removeScanFile(number))}
+      >
+        {layWords.takeOut}
       </button>
     </span>
   )

@@ -28,3 +28,19 @@ export const datumWords = {
   pairLeft: (plan: string, up: string) => `${plan} off, port ${up} higher`,
   forward: (off: string | null) => (off === null ? 'picked' : `picked, ${off} off the centreline`),
 } as const
+
+export const layWords = {
+  title: (moving: string, standing: string) => `${moving} on ${standing}`,
+  next: `Both stand beside each other, each as it came. Click a spot on either, then the same spot on the other, ${KEYS}`,
+  other: (name: string, number: number) => `Now the same spot on ${name}, for pair ${number}.`,
+  pair: (number: number) => `pair ${number}`,
+  more: (count: number) => (count === 1 ? 'One more pair is needed.' : `${count} more pairs are needed.`),
+  left: (rms: string) => `The pairs leave ${rms} rms; the surfaces are then matched from there.`,
+  use: 'lay it by these pairs',
+  leave: 'leave it',
+  takeBack: 'take back',
+  pick: 'pick pairs',
+  add: 'add a scan of the same frame',
+  instead: 'take another scan instead',
+  takeOut: 'take out',
+} as const

@@ -1,8 +1,9 @@
-/** Places picked for the datum: a ring and a word each, while its slip is open. */
+/** Places picked for the datum while its slip is open, or on two scans that are laid on each other: a ring and a word each. */
 import { useEffect, useMemo, useRef } from 'react'
 import { useStore } from 'zustand'
 import { type Point, transformPoint } from '../../core/geometry/axes'
 import { datumMarks } from '../../state/datum-picks'
+import { layingShown, layMarks } from '../../state/laying'
 import type { Stores } from '../../state/stores'
 import { project } from '../camera/eye'
 import type { EyeMoment, EyeRig } from '../camera/eye-rig'
@@ -12,11 +13,13 @@ export function PickMarks({ stores, rig }: { stores: Stores; rig: EyeRig }) {
   const picks = useStore(stores.jobs, (s) => s.history.job.datum.picks)
   const asked = useStore(stores.session, (s) => (s.asked?.for === 'datum' ? s.asked : null))
   const motion = useStore(stores.results, (s) => s.steps.datum.result?.motion ?? null)
+  const laying = useStore(stores.session, layingShown)
   const marks = useMemo(() => {
+    if (laying) return layMarks(laying)
     if (!open && !asked) return []
     const drawn = (p: Point<'scan'>): Point => (motion ? transformPoint(motion, p) : p)
     return datumMarks(picks, asked, drawn)
-  }, [open, picks, asked, motion])
+  }, [laying, open, picks, asked, motion])
   const root = useRef<SVGGElement>(null)
   useEffect(() => {
     const draw = (moment: EyeMoment) =>

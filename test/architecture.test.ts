@@ -84,7 +84,13 @@ function judge({ from, to }: Import): string | null {
   return layer === 'core' ? judgeCore(from, target) : null
 }
 
-const ABOVE_STEPS = new Set(['core/flow.ts', 'core/flow-types.ts', 'core/flow-readings.ts', 'core/covers.ts'])
+const ABOVE_STEPS = new Set([
+  'core/flow.ts',
+  'core/flow-types.ts',
+  'core/flow-readings.ts',
+  'core/flow-rough.ts',
+  'core/covers.ts',
+])
 
 function judgeCore(from: string, target: string): string | null {
   const home = from.split('/')[1]!

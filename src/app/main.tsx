@@ -15,6 +15,7 @@ import { recordFigures } from '../state/change-figures'
 import { createJobStore } from '../state/job-store'
 import { recentCache } from '../state/planner'
 import { createResults } from '../state/results'
+import { startRoughLook } from '../state/rough-look'
 import { leaveJob } from '../state/session-moves'
 import { createSession } from '../state/session-store'
 import type { Stores } from '../state/stores'
@@ -66,6 +67,7 @@ async function start(): Promise<void> {
       'defect',
       `The program failed: ${error instanceof Error ? error.message : String(error)}. The job is unharmed.`,
     )
+  startRoughLook(stores, { runner, own: runInWorkers(pageWorker, 1), onDefect: oops })
   const desk = questionDesk()
   const signing = startSigning(stores)
   const keptJobs = async () => storage && { ...(await storage.list()), most: MOST_KEPT }

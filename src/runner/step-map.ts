@@ -15,7 +15,17 @@ import {
   pullMap,
   pullStudy,
 } from '../core/analysis'
-import { type OutlineFile, type OutlineFileRequest, readOutline } from '../core/clearance'
+import {
+  type OutlineFile,
+  type OutlineFileRequest,
+  type RoughRequest,
+  type RoughUnderside,
+  readOutline,
+  roughUnderside,
+  type ThinFrame,
+  type ThinFrameRequest,
+  thinFrame,
+} from '../core/clearance'
 import { type PartReadRequest, type PartReadResult, readPart } from '../core/fitting'
 import { FLOW, type FlowMap } from '../core/flow'
 import type { Steps } from '../core/geometry/kernel'
@@ -31,6 +41,9 @@ export interface KernelMap extends FlowMap {
   readPart: { request: PartReadRequest; result: PartReadResult }
   /** Reads an outline drawn elsewhere. */
   readOutline: { request: OutlineFileRequest; result: OutlineFile }
+  /** A frame with few facets, and the underside over it roughly, while a setting is being chosen; no result comes of them. */
+  thinFrame: { request: ThinFrameRequest; result: ThinFrame }
+  roughUnderside: { request: RoughRequest; result: RoughUnderside }
   /** Locked area over all pulls, and the best split; made when somebody asks, never a part of the plan. */
   pullMap: { request: PullMapRequest; result: PullMap }
   /** What one pull would lock. */
@@ -59,6 +72,8 @@ export const KERNELS: Kernels = {
   [ANALYSE_PART.name]: ANALYSE_PART.run,
   readPart,
   readOutline,
+  thinFrame,
+  roughUnderside,
   pullMap,
   pullStudy,
   movedSurface,

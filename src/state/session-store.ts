@@ -1,6 +1,7 @@
 /** Camera, choice, section: how one person looks at the job right now. Never in the job, never undone. */
 import { createStore, type StoreApi } from 'zustand/vanilla'
 import type { MovedSurface, PullMap, PullStudy } from '../core/analysis'
+import type { ClearanceSettings, Shell } from '../core/clearance'
 import type { Point } from '../core/geometry/axes'
 import type { StepName } from '../core/geometry/trouble'
 import type { AskedPlace, RemarkPlace } from './asked-place'
@@ -105,6 +106,10 @@ export interface SessionState {
   readonly laying: Laying | null
   /** What the remark that is being written points at. */
   readonly remarkAt: RemarkPlace | null
+  /** Settings of the clearance step that are being chosen and are not in the job yet. */
+  readonly trial: Partial<ClearanceSettings> | null
+  /** The underside roughly, while the exact one is not there; no figure is of it. */
+  readonly rough: Shell | null
   readonly pulls: PullLook | null
   readonly moved: MovedLook | null
   readonly lengthUnit: 'mm' | 'in'
@@ -153,6 +158,8 @@ export const createSession = (): SessionStore =>
     asked: null,
     laying: null,
     remarkAt: null,
+    trial: null,
+    rough: null,
     pulls: null,
     moved: null,
     lengthUnit: 'mm',

@@ -29,7 +29,7 @@ import type { PickRegister } from './picking/pick'
 import { type Cut, turnCut } from './section/cut-side'
 import type { PartName, SheetStore } from './sheet-store'
 import type { Theme } from './theme'
-import { alongPull, isMetalAlone, useFrameMesh, useResult } from './use-drawn'
+import { isMetalAlone, useFrameMesh, useResult, useShownShell } from './use-drawn'
 import { useFigureStand, useHelmEye } from './use-helm'
 
 export interface SceneProps {
@@ -89,8 +89,7 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, thr
   const build = useResult(stores, 'build')
   const tooling = useResult(stores, 'tooling')
   const cutting = useStore(stores.session, (s) => s.slip === 'tooling')
-  const tried = useStore(stores.session, (s) => s.pulls?.chosen ?? null)
-  const shell = useMemo(() => alongPull(clearance?.[part] ?? null, tried), [clearance, part, tried])
+  const shell = useShownShell(stores, part)
   const held = useStore(stores.session, (s) => s.held)
   const heldOff = useMemo(
     () =>

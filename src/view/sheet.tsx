@@ -43,7 +43,7 @@ import { makeCut, shareBeyond } from './section/cut-side'
 import { createSheetStore, type SheetStore } from './sheet-store'
 import { reducedMotion, useTheme } from './theme'
 import { TitleBlock } from './title-block'
-import { alongPull, useFrameMesh, usePart, useResult, useSection, useSheetMap } from './use-drawn'
+import { useFrameMesh, usePart, useResult, useSection, useSheetMap, useShownShell } from './use-drawn'
 import { useFigureStand, useHelmEye } from './use-helm'
 import { useRoom } from './use-room'
 import { useThrough } from './use-through'
@@ -71,9 +71,8 @@ export function Sheet({ stores }: { stores: Stores }) {
   const part = usePart(stores, sheet)
   const map = useSheetMap(stores, sheet)
   const section = useSection(stores)
-  const tried = useStore(stores.session, (s) => s.pulls?.chosen ?? null)
-  const shell = useMemo(() => alongPull(clearance?.[part] ?? null, tried), [clearance, part, tried])
   const mirrorShown = useStore(stores.session, (s) => s.mirrorShown)
+  const shell = useShownShell(stores, part)
   const room = useRoom(stores, sheet, root, rig, mapsOf(question, slip, mirrorShown).length > 0)
 
   const laying = useStore(stores.session, (s) => layingShown(s)?.drawn ?? null)

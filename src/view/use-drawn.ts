@@ -81,10 +81,21 @@ export function useSheetMap(stores: Stores, sheet: SheetStore): SheetMap | null 
 }
 
 /** The shell with the pull that is tried out on it, where one is. */
-export function alongPull(shell: Shell | null, tried: PullStudy | null): Shell | null {
+function alongPull(shell: Shell | null, tried: PullStudy | null): Shell | null {
   if (!shell || !tried || tried.meshId !== shell.face.id) return shell
   const [x, y, z] = tried.pull
   return { ...shell, pull: [x, y, z] }
+}
+
+/** What of a part is drawn: roughly, while a setting of the underside is being chosen; along the pull that is tried out on it. */
+export function useShownShell(stores: Stores, part: PartName): Shell | null {
+  const clearance = useResult(stores, 'clearance')
+  const tried = useStore(stores.session, (s) => s.pulls?.chosen ?? null)
+  const rough = useStore(stores.session, (s) => (s.question === 'clear' ? s.rough : null))
+  return useMemo(
+    () => (part === 'underside' ? rough : null) ?? alongPull(clearance?.[part] ?? null, tried),
+    [clearance, part, rough, tried],
+  )
 }
 
 /** The section that was asked for; for the first question, the one through the least gap. */

@@ -51,9 +51,7 @@ export function* drawShells(request: ClearanceRequest): Steps<DrawnShells> {
   if (frame.indices.length === 0)
     throw new Refused('mesh-empty', 'clearance: the frame has no facet; load a scan first.')
   const gap = request.facetGap_mm ?? settings.gap_mm
-  let largestGap_mm = 0
-  if (typeof gap === 'number') largestGap_mm = gap
-  else for (const g of gap) if (g > largestGap_mm) largestGap_mm = g
+  const largestGap_mm = largestOf(gap)
   const guard_mm = Math.max(settings.coverage * request.noise_mm, LEAST_GUARD_MM)
 
   const first = yield* within(
@@ -142,6 +140,14 @@ export function* drawShells(request: ClearanceRequest): Steps<DrawnShells> {
       face: moulded,
     }),
   }
+}
+
+/** The largest gap that is asked anywhere, mm. */
+export function largestOf(gap: number | Float32Array): number {
+  if (typeof gap === 'number') return gap
+  let largest = 0
+  for (const g of gap) if (g > largest) largest = g
+  return largest
 }
 
 interface Built {

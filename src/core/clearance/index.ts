@@ -13,6 +13,14 @@ export {
 } from './outline-file/read-outline'
 export { mitres, type PlanCurve } from './plan-curve'
 export { requiredGap_mm } from './required-gap'
+export {
+  type RoughRequest,
+  type RoughUnderside,
+  roughUnderside,
+  type ThinFrame,
+  type ThinFrameRequest,
+  thinFrame,
+} from './rough'
 export { CLEARANCE_DEFAULTS, checkSettings } from './settings'
 export { type Pond, standingWater } from './standing-water'
 export { clearanceStep } from './step'

@@ -4,7 +4,7 @@ import { leastDistance } from '../geometry/least-distance'
 import { buildTriangleTree } from '../geometry/triangle-tree'
 import { type Finding, Refused } from '../geometry/trouble'
 import { certify } from './certificate'
-import { drawShells, EXACT_MM, LEAST_GUARD_MM, MAP_MM } from './clearance'
+import { drawShells, EXACT_MM, LEAST_GUARD_MM, largestOf, MAP_MM } from './clearance'
 import { beddingFindings } from './dress-findings'
 import { betweenFindings, importedFindings } from './imported-findings'
 import { type ImportedShell, importedShell } from './imported-shell'
@@ -109,7 +109,6 @@ function* certificateOf(request: ClearanceRequest, underside: Shell): Steps<Cert
   const { frame, rimVertex, unseenFacet, settings } = request
   const gap = request.facetGap_mm ?? settings.gap_mm
   const guard_mm = Math.max(settings.coverage * request.noise_mm, LEAST_GUARD_MM)
-  const largest_mm = typeof gap === 'number' ? gap : gap.reduce((a, b) => Math.max(a, b), 0)
   return yield* certify({
     face: underside.face,
     frame,
@@ -117,7 +116,7 @@ function* certificateOf(request: ClearanceRequest, underside: Shell): Steps<Cert
     unseenFacet,
     gap,
     guard_mm,
-    limit_mm: largest_mm + guard_mm + EXACT_MM,
+    limit_mm: largestOf(gap) + guard_mm + EXACT_MM,
     map_mm: MAP_MM,
     lift: null,
   })

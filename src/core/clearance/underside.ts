@@ -30,6 +30,7 @@ export interface UndersideForm {
   readonly curve: PlanCurve
   readonly reference_mm: number
   readonly radius_mm: Float64Array
+  readonly line: SkirtLine
   /** How far the whole outline was moved out so that the edge radius clears what lies in the corner, mm. */
   readonly pushed_mm: number
 }
@@ -43,6 +44,8 @@ export interface UndersideOptions {
   readonly guard_mm: number
   readonly settings: ClearanceSettings
   readonly bearing: readonly BearingTube[]
+  /** Left out: found here. One of nearly the same settings does for a sheet that only has to be roughly right. */
+  readonly line?: SkirtLine
 }
 
 /** Nodes of the skirt line's grid kept free beyond the covered area: flange, topside and the sheet's own run-out. */
@@ -55,7 +58,8 @@ const BAND_NODES = 4
 /** Skirt line, obstacle, outline and crown: the form of the underside before its certificate. */
 export function* undersideForm(options: UndersideOptions): Steps<UndersideForm> {
   const { frame, settings, guard_mm, largestGap_mm } = options
-  const line = yield* within(0, 0.1, 'skirt line', skirtLine(frame, largestGap_mm + guard_mm, settings))
+  const line =
+    options.line ?? (yield* within(0, 0.1, 'skirt line', skirtLine(frame, largestGap_mm + guard_mm, settings)))
   const { outline: drawn } = settings
   const asked = drawn.from === 'polygon' ? polygonCurve(drawn, settings.symmetric, settings.minRadius_mm) : null
   const grid = chooseGrid(line, settings, asked)
@@ -90,6 +94,7 @@ export function* undersideForm(options: UndersideOptions): Steps<UndersideForm> 
     curve,
     reference_mm,
     radius_mm,
+    line,
     pushed_mm: 0,
   }
   const pushed_mm = filletPush(form, undersideRows(form))

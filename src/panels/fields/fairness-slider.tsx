@@ -20,7 +20,12 @@ function toRadius_mm(place: number): number {
 }
 
 /** How fair the crown is drawn: the least hollow radius of the sheet between the tubes. One edit when the lead is let go. */
-export function FairnessSlider(props: { value_mm: number; unit: ShownUnit; onApply: (mm: number) => void }) {
+export function FairnessSlider(props: {
+  value_mm: number
+  unit: ShownUnit
+  onTry: (mm: number | null) => void
+  onApply: (mm: number) => void
+}) {
   const [dragged, setDragged] = useState<number | null>(null)
   const place = dragged ?? toPlace(props.value_mm)
   const shown_mm = dragged === null ? props.value_mm : toRadius_mm(dragged)
@@ -30,10 +35,14 @@ export function FairnessSlider(props: { value_mm: number; unit: ShownUnit; onApp
       value={place}
       minValue={0}
       maxValue={STEPS}
-      onChange={(value) => setDragged(value as number)}
+      onChange={(value) => {
+        setDragged(value as number)
+        props.onTry(toRadius_mm(value as number))
+      }}
       onChangeEnd={(value) => {
         setDragged(null)
         if (value !== toPlace(props.value_mm)) props.onApply(toRadius_mm(value as number))
+        props.onTry(null)
       }}
     >
       <div className="fairness-head">

@@ -28,6 +28,8 @@ export interface MeasureProps {
   readonly standard?: number | null
   readonly small?: boolean
   readonly testId: string
+  /** Hears of every value as it is typed, and null when nothing is being typed any more. */
+  readonly onTry?: (value: number | null) => void
   /** @returns null when the value was taken, else what is wrong with it */
   readonly onApply: (value: number | null) => string | null
 }
@@ -71,6 +73,11 @@ export function MeasureField(props: MeasureProps) {
   const settle = (wrong: string | null) => {
     setFault(wrong)
     if (wrong === null) setDraft(null)
+    props.onTry?.(null)
+  }
+  const type = (typed: string) => {
+    setDraft(typed)
+    props.onTry?.(READ[kind](typed, unit))
   }
   const standard = props.standard
   const differs = standard !== undefined && standard !== value
@@ -91,7 +98,7 @@ export function MeasureField(props: MeasureProps) {
           aria-invalid={fault !== null || undefined}
           aria-describedby={`${id}-hint`}
           onFocus={(event) => event.target.select()}
-          onChange={(event) => setDraft(event.target.value)}
+          onChange={(event) => type(event.target.value)}
           onBlur={() => draft !== null && apply(draft)}
           onKeyDown={(event) => {
             if (event.key === 'Enter') {
@@ -99,8 +106,7 @@ export function MeasureField(props: MeasureProps) {
               event.currentTarget.select()
             } else if (event.key === 'Escape' && draft !== null) {
               event.stopPropagation()
-              setDraft(null)
-              setFault(null)
+              settle(null)
             }
           }}
         />

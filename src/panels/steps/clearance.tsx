@@ -36,6 +36,9 @@ const REST: readonly (readonly [NumberSetting, string?])[] = [
   ['coverage', 'times the scan’s noise is kept as a guard'],
 ]
 
+/** What the underside's shape does not hang on. */
+const NOT_SEEN: ReadonlySet<NumberSetting> = new Set(['cavity_mm', 'topside_mm', 'sample_mm'])
+
 const kindOf = (key: NumberSetting): MeasureProps['kind'] =>
   key.endsWith('_mm') ? 'length' : key.endsWith('_deg') ? 'angle' : 'plain'
 
@@ -43,6 +46,7 @@ export function ClearanceSlip({ stores, actions }: PanelProps) {
   const settings = useStore(stores.jobs, (s) => s.history.job.clearance)
   const unit = useStore(stores.session, (s) => s.lengthUnit)
   const set = (change: Partial<ClearanceSettings>) => tryEdit(stores.jobs, setClearance(change))
+  const attempt = (change: Partial<ClearanceSettings> | null) => stores.session.setState({ trial: change })
   const field = (key: NumberSetting, label: string, hint: string | undefined, small: boolean) => (
     <MeasureField
       key={key}
@@ -54,6 +58,7 @@ export function ClearanceSlip({ stores, actions }: PanelProps) {
       small={small}
       {...(hint === undefined ? {} : { hint })}
       testId={`setting-${key}`}
+      {...(NOT_SEEN.has(key) ? {} : { onTry: (value) => attempt(value === null ? null : { [key]: value }) })}
       onApply={(value) => set({ [key]: value ?? DEFAULTS.clearance[key] })}
     />
   )
@@ -63,6 +68,7 @@ export function ClearanceSlip({ stores, actions }: PanelProps) {
       <FairnessSlider
         value_mm={settings.fairRadius_mm}
         unit={unit}
+        onTry={(mm) => attempt(mm === null ? null : { fairRadius_mm: mm })}
         onApply={(fairRadius_mm) => set({ fairRadius_mm })}
       />
       <details className="slip-more" data-testid="more-settings">

@@ -1,5 +1,5 @@
 /** What the glass of a section shows: chains of frame and shell round a spot, the least distance between them, a round scale. */
-import type { ClearanceResult } from '../../core/clearance/types'
+import type { ClearanceResult, Shell } from '../../core/clearance/types'
 import type { Mesh } from '../../core/geometry/mesh'
 import type { Section } from '../../state/session-store'
 import { type Chain, cutMesh, type SectionPlane } from '../section/cut-mesh'
@@ -56,11 +56,13 @@ export interface SectionView {
 /** Gaps up to this are drawn so that the asked one takes about a fifth of the glass, px per radius. */
 const ASKED_SHARE = 0.68
 
+/** @param rough the underside while it is only known roughly: drawn, and not measured */
 export function sectionView(
   section: Section,
   { certificate, underside }: Pick<ClearanceResult, 'certificate' | 'underside'>,
   frame: Mesh,
   radius_px: number,
+  rough: Shell | null = null,
 ): SectionView {
   const along = section.across === 'x' ? 1 : 0
   const plane: SectionPlane = { across: section.across, at_mm: section.at_mm }
@@ -68,8 +70,14 @@ export function sectionView(
   const reach = radius_px / scale.pxPerMm
   // The whole section, not only what lies in the glass: chains must close to be hatched.
   const frameChains = cutMesh(frame, plane)
-  const laminate = cutMesh(underside.solid, plane)
+  const laminate = cutMesh((rough ?? underside).solid, plane)
   const common = { plane, scale, frame: frameChains, laminate }
+  if (rough) {
+    const [u, z] = section.spot
+      ? [section.spot[along]!, section.spot[2]]
+      : [certificate.at.shell[along]!, certificate.at.shell[2]]
+    return { ...common, middle: [u, z - reach * 0.12], dimension: null }
+  }
   if (section.spot === null) {
     // A plane that somebody chose: what it shows is where shell and metal come closest in it.
     const face = cutMesh(underside.face, plane)

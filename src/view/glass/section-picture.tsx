@@ -14,12 +14,13 @@ export function SectionGlass(props: GlassProps & { section: Section; glass: Glas
   const { stores, sheet, rig, section, glass } = props
   const clearance = useResult(stores, 'clearance')
   const frame = useFrameMesh(stores)
+  const rough = useStore(stores.session, (s) => s.rough)
   const unit = useStore(stores.session, (s) => s.lengthUnit)
   const hatch = useId()
   const outside = useId()
   const view = useMemo(
-    () => (clearance && frame ? sectionView(section, clearance, frame, glass.r) : null),
-    [clearance, frame, section, glass.r],
+    () => (clearance && frame ? sectionView(section, clearance, frame, glass.r, rough) : null),
+    [clearance, frame, section, glass.r, rough],
   )
   const of = useMemo(() => {
     if (!view) return null
@@ -50,7 +51,7 @@ export function SectionGlass(props: GlassProps & { section: Section; glass: Glas
       sheet={sheet}
       rig={rig}
       glass={glass}
-      title={sheetWords.section}
+      title={rough ? sheetWords.roughSection : sheetWords.section}
       sub={sheetWords.sectionAt(axis, place.replace(/ mm$/, ''), view.scale.ratio.join(' : '))}
       of={of}
       label={`${sheetWords.section}, ${axis} ${place}${dimension ? `, ${sheetWords.probe.gap} ${dimension.text}` : ''}`}

@@ -33,6 +33,8 @@ export function Legend({ stores, sheet, rig, room, map, part, theme }: LegendPro
   const slip = useStore(stores.session, (s) => s.slip)
   const question = useStore(stores.session, (s) => s.question)
   const mirrorShown = useStore(stores.session, (s) => s.mirrorShown)
+  const rough = useStore(stores.session, (s) => s.question === 'clear' && s.rough !== null)
+  const trying = useStore(stores.session, (s) => s.trial !== null)
   const box = room.legend
   if (!box) return null
   const width = box.right - box.left
@@ -75,7 +77,11 @@ export function Legend({ stores, sheet, rig, room, map, part, theme }: LegendPro
           </button>
         )}
       </div>
-      {map ? (
+      {rough ? (
+        <p className="legend-none" role="status" data-testid="rough">
+          {trying ? sheetWords.roughTried : sheetWords.rough}
+        </p>
+      ) : map ? (
         <Scale stores={stores} sheet={sheet} rig={rig} room={room} map={map} theme={theme} width={width} />
       ) : (
         <p className="legend-none">{sheetWords.noMap}</p>

@@ -6,6 +6,7 @@
 import { eyePlace, type PlacedFitting } from '../../fitting'
 import type { Steps } from '../../geometry/kernel'
 import { bounds, type Mesh, vertexCount } from '../../geometry/mesh'
+import { thinned } from '../../geometry/thin-mesh'
 import { jobHash } from '../../job'
 import type { PackPart } from '../parts'
 import { wholeParts } from '../parts'
@@ -13,7 +14,6 @@ import { roundedDown } from '../rounded-down'
 import type { ReleaseInput, Report } from '../types'
 import { escaped } from '../writers/html'
 import { base64 } from './base64'
-import { thinned } from './thin-mesh'
 
 /** Facets that each kind may keep; all together they stay well under 8 MB. */
 const FACETS = { frame: 90_000, face: 60_000, fitting: 60_000 }

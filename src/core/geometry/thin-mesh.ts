@@ -1,22 +1,39 @@
 /** Fewer facets for looking at: vertices of one cell of a grid become one. Never used for a figure. */
-import { BLOCK, type Steps } from '../../geometry/kernel'
-import { bounds, facetCount, type Mesh, makeMesh, vertexCount } from '../../geometry/mesh'
+import type { Axes } from './axes'
+import { BLOCK, type Steps } from './kernel'
+import { bounds, facetCount, type Mesh, makeMesh, vertexCount } from './mesh'
+
+export interface Clustered<A extends Axes = Axes> {
+  readonly mesh: Mesh<A>
+  /** Vertex of the thin mesh that stands for each vertex of the whole one. */
+  readonly clusterOf: Uint32Array
+  /** A facet of the whole mesh for each of the thin one. */
+  readonly facetFrom: Uint32Array
+}
 
 /** @returns the mesh itself when it has no more than `keep` facets */
 export function* thinned(mesh: Mesh, keep: number): Steps<Mesh> {
   if (facetCount(mesh) <= keep) return mesh
-  const { min, max } = bounds(mesh)
-  const longest = Math.max(max[0] - min[0], max[1] - min[1], max[2] - min[2])
-  for (let cell = longest / 700; ; cell *= 1.3) {
-    const fewer = yield* clustered(mesh, cell, min)
+  for (let cell = longestSide(mesh) / MOST_CELLS; ; cell *= 1.3) {
+    const { mesh: fewer } = yield* clustered(mesh, cell)
     if (facetCount(fewer) <= keep) return fewer
   }
 }
 
-/** Cells of an axis are fewer than this: a mesh is no longer than 700 of the smallest cell. */
+/** A mesh is no longer than so many of the smallest cell, */
+const MOST_CELLS = 700
+/** so that the number of a cell takes so many bits for each axis. */
 const CELL_BITS = 10
 
-function* clustered(mesh: Mesh, cell: number, min: readonly number[]): Steps<Mesh> {
+function longestSide(mesh: Mesh): number {
+  const { min, max } = bounds(mesh)
+  return Math.max(max[0] - min[0], max[1] - min[1], max[2] - min[2])
+}
+
+/** @param cell_mm side of the cells, each of which becomes the mean of its vertices; on a very long mesh they are larger */
+export function* clustered<A extends Axes>(mesh: Mesh<A>, cell_mm: number): Steps<Clustered<A>> {
+  const { min } = bounds(mesh)
+  const cell = Math.max(cell_mm, longestSide(mesh) / MOST_CELLS)
   const { positions: p, indices, origin } = mesh
   const n = vertexCount(mesh)
   const numberOf = new Slots(n)
@@ -44,15 +61,19 @@ function* clustered(mesh: Mesh, cell: number, min: readonly number[]): Steps<Mes
     for (let k = 0; k < 3; k++) sums[3 * c + k]! += p[3 * v + k]!
     if (v % BLOCK === 0) yield (0.6 * v) / n
   }
-  const facets = yield* distinctFacets(indices, clusterOf)
+  const { facets, facetFrom } = yield* distinctFacets(indices, clusterOf)
   const positions = new Float32Array(3 * clusters)
   for (let i = 0; i < positions.length; i++) positions[i] = sums[i]! / counts[Math.floor(i / 3)]!
-  return makeMesh(mesh.axes, positions, facets, origin)
+  return { mesh: makeMesh(mesh.axes, positions, facets, origin), clusterOf, facetFrom }
 }
 
 /** Facets whose corners lie in three clusters, the first of those with the same three. */
-function* distinctFacets(indices: Uint32Array, clusterOf: Uint32Array): Steps<Uint32Array> {
+function* distinctFacets(
+  indices: Uint32Array,
+  clusterOf: Uint32Array,
+): Steps<Pick<Clustered, 'facetFrom'> & { facets: Uint32Array }> {
   const facets = new Uint32Array(indices.length)
+  const facetFrom = new Uint32Array(indices.length / 3)
   const sorted = new Uint32Array(indices.length) // the corners of each kept facet by number
   const numberOf = new Slots(indices.length / 3)
   let kept = 0
@@ -75,6 +96,7 @@ function* distinctFacets(indices: Uint32Array, clusterOf: Uint32Array): Steps<Ui
       facets[kept] = a
       facets[kept + 1] = b
       facets[kept + 2] = c
+      facetFrom[kept / 3] = i / 3
       sorted[kept] = low
       sorted[kept + 1] = middle
       sorted[kept + 2] = high
@@ -82,7 +104,7 @@ function* distinctFacets(indices: Uint32Array, clusterOf: Uint32Array): Steps<Ui
     }
     if (i % (3 * BLOCK) === 0) yield 0.6 + (0.4 * i) / indices.length
   }
-  return facets.slice(0, kept)
+  return { facets: facets.slice(0, kept), facetFrom: facetFrom.slice(0, kept / 3) }
 }
 
 /** Places of a hash table with open addressing, for up to `most` entries; −1 is free. Maps of text keys took forty times as long. */

@@ -8,8 +8,8 @@ export interface Wire {
   readonly to: string | null
   /** Where it leaves through a leg, job axes. */
   readonly exit_mm: readonly [number, number, number] | null
-  /** Chase it runs in; null: by the corners of `via_mm`, or straight. */
-  readonly chase: string | null
+  /** Chases it runs in, one after the other; none: by the corners of `via_mm`, or straight. */
+  readonly chases: readonly string[]
   readonly via_mm: readonly (readonly [number, number])[]
   /** A mirror image of it for the twin. */
   readonly mirror: boolean
@@ -27,7 +27,7 @@ export interface Wire {
 export const WIRE_DEFAULTS: Omit<Wire, 'id' | 'name' | 'from'> = {
   to: null,
   exit_mm: null,
-  chase: null,
+  chases: [],
   via_mm: [],
   mirror: false,
   slack: 0.1,

@@ -18,6 +18,10 @@ export interface WireRun {
   readonly twin: boolean
   readonly from: string
   readonly to: string
+  /** Of its conductor. */
+  readonly section_mm2: number
+  /** Names of the chases it runs in, in their order. */
+  readonly through: readonly string[]
   /** The way it lies, job axes, mm. */
   readonly points: readonly Point[]
   readonly length_mm: number
@@ -82,13 +86,13 @@ export function wirePlan(wires: readonly Wire[], options: WireOptions): WirePlan
         continue
       }
       runs.push(run)
-      findings.push(...lossFindings(wire, run))
-      const chase = chaseOf(wire, twin, options)
-      if (!chase) continue
-      const key = `${chase.id}${twin ? ' twin' : ''}`
-      const held = inside.get(key) ?? { wires: 0, section_mm2: 0 }
+      findings.push(...lossFindings(wire, run), ...(twin ? [] : goneFindings(wire, options)))
       const own = (Math.PI * wire.outside_mm * wire.outside_mm) / 4
-      inside.set(key, { wires: held.wires + 1, section_mm2: held.section_mm2 + own })
+      for (const chase of new Set(chasesOf(wire, twin, options))) {
+        const key = `${chase.id}${twin ? ' twin' : ''}`
+        const held = inside.get(key) ?? { wires: 0, section_mm2: 0 }
+        inside.set(key, { wires: held.wires + 1, section_mm2: held.section_mm2 + own })
+      }
     }
   const fills = [...inside].map(([key, held]): ChaseFill => {
     const chase = options.chases.find((c) => c.id === key.replace(/ twin$/, ''))!
@@ -104,9 +108,12 @@ export function wirePlan(wires: readonly Wire[], options: WireOptions): WirePlan
   return { wires: runs, fills, findings }
 }
 
-/** The chase a wire runs in. A twin has one only where the chase has a mirror image; else it goes by its corners, or straight. */
-const chaseOf = (wire: Wire, twin: boolean, { chases }: WireOptions): Chase | undefined =>
-  chases.find((c) => c.id === wire.chase && (!twin || c.mirror))
+/**
+ * The chases a wire runs in, in order. A twin has those that have a mirror image; where none has, it goes by its corners,
+ * or straight.
+ */
+const chasesOf = (wire: Wire, twin: boolean, { chases }: WireOptions): readonly Chase[] =>
+  wire.chases.flatMap((id) => chases.find((c) => c.id === id && (!twin || c.mirror)) ?? [])
 
 /** Section of a chase, mm2: its floor, and the walls that open upwards at its own draft or that of the shells. */
 function sectionOf({ width_mm, depth_mm, draft_deg }: Chase, tanDraft: number): number {
@@ -114,19 +121,15 @@ function sectionOf({ width_mm, depth_mm, draft_deg }: Chase, tanDraft: number): 
 }
 
 function runOf(wire: Wire, twin: boolean, options: WireOptions): WireRun | null {
-  const side = twin ? -1 : 1
+  const side: 1 | -1 = twin ? -1 : 1
   const end = (id: string): PlacedFitting | undefined =>
     options.placed.find((p) => p.id === id && p.twin === twin) ?? options.placed.find((p) => p.id === id)
   const from = end(wire.from)
   const to = wire.to === null ? null : end(wire.to)
   if (!from || to === undefined || (to === null && wire.exit_mm === null)) return null
   const last: Point = to ? to.seat.at : [wire.exit_mm![0], side * wire.exit_mm![1], wire.exit_mm![2]]
-  const chase = chaseOf(wire, twin, options)
-  const through = (chase ? fromNearerEnd(chase.path_mm, from.seat.at, side) : wire.via_mm).map(
-    ([x, y]) => [x, side * y] as const,
-  )
-  const plan = options.plans[chase?.on ?? from.on]
-  const points = laidOn(plan, from.seat.at, through, last, to === null)
+  const chases = chasesOf(wire, twin, options)
+  const points = wayOf(wire, chases, { from, last, leaves: to === null, side }, options.plans)
   const length_mm = lengthOf(points)
   const cut_mm = length_mm * (1 + wire.slack)
   const outAndBack_m = (2 * cut_mm) / 1000
@@ -138,6 +141,8 @@ function runOf(wire: Wire, twin: boolean, options: WireOptions): WireRun | null 
     twin,
     from: from.name,
     to: to ? to.name : 'out through a leg',
+    section_mm2: wire.section_mm2,
+    through: chases.map((c) => c.name),
     points,
     length_mm,
     cut_mm,
@@ -148,40 +153,65 @@ function runOf(wire: Wire, twin: boolean, options: WireOptions): WireRun | null 
   }
 }
 
-function fromNearerEnd(
-  path: readonly (readonly [number, number])[],
-  [x, y]: Point,
-  side: number,
-): readonly (readonly [number, number])[] {
-  const away = ([px, py]: readonly [number, number]) => (px - x) * (px - x) + (side * py - y) * (side * py - y)
-  return away(path[0]!) <= away(path.at(-1)!) ? path : [...path].reverse()
+interface Ends {
+  readonly from: PlacedFitting
+  readonly last: Point
+  /** It goes out through a leg. */
+  readonly leaves: boolean
+  readonly side: 1 | -1
 }
 
-/** From seat to seat over the shell; one that leaves goes along the shell to above its end, then straight to it. */
-function laidOn(
-  plan: PlanHeights,
-  first: Point,
-  through: readonly (readonly [number, number])[],
-  last: Point,
-  leaves: boolean,
+/** Over each shell that its chases lie on, from chase to chase; one that leaves goes along to above its end, then straight to it. */
+function wayOf(
+  wire: Wire,
+  chases: readonly Chase[],
+  { from, last, leaves, side }: Ends,
+  plans: WireOptions['plans'],
 ): readonly Point[] {
-  const corners: (readonly [number, number])[] = [[first[0], first[1]], ...through, [last[0], last[1]]]
-  const points: Point[] = [first]
-  for (let k = 1; k < corners.length; k++) {
-    const [ax, ay] = corners[k - 1]!
-    const [bx, by] = corners[k]!
-    const pieces = Math.max(1, Math.ceil(Math.sqrt((bx - ax) * (bx - ax) + (by - ay) * (by - ay)) / STEP_MM))
-    for (let i = 1; i <= pieces; i++) {
-      const t = i / pieces
-      const [x, y] = [ax + t * (bx - ax), ay + t * (by - ay)]
-      const z = highestAt(plan, x, y)
-      const ends = k === corners.length - 1 && i === pieces
-      // Past the edge of the top it goes on at the height it had.
-      if (!ends || leaves) points.push([x, y, Number.isFinite(z) ? z : points.at(-1)![2]])
-    }
+  const points: Point[] = [from.seat.at]
+  let at: readonly [number, number] = [from.seat.at[0], from.seat.at[1]]
+  let on = from.on
+  const go = (to: readonly [number, number]): void => {
+    lay(plans[on], at, to, points)
+    at = to
   }
+  for (const chase of chases) {
+    on = chase.on
+    for (const place of fromNearerEnd(chase.path_mm, at, side)) go(place)
+  }
+  if (chases.length === 0) for (const [x, y] of wire.via_mm) go([x, side * y])
+  go([last[0], last[1]])
+  // At a seat it ends on the base; out through a leg it goes down from the shell.
+  if (!leaves && points.length > 1) points.pop()
   points.push(last)
   return points
+}
+
+/** In plan on its own side, begun at the end that is nearer to where the wire comes from. */
+function fromNearerEnd(
+  path: readonly (readonly [number, number])[],
+  [x, y]: readonly [number, number],
+  side: 1 | -1,
+): readonly (readonly [number, number])[] {
+  const own = path.map(([px, py]) => [px, side * py] as const)
+  const away = ([px, py]: readonly [number, number]) => (px - x) * (px - x) + (py - y) * (py - y)
+  return away(own[0]!) <= away(own.at(-1)!) ? own : own.reverse()
+}
+
+/** Places along a straight piece of the way in plan, laid on the shell; past the edge of the top it goes on at the height it had. */
+function lay(
+  plan: PlanHeights,
+  [ax, ay]: readonly [number, number],
+  [bx, by]: readonly [number, number],
+  points: Point[],
+): void {
+  const pieces = Math.max(1, Math.ceil(Math.sqrt((bx - ax) * (bx - ax) + (by - ay) * (by - ay)) / STEP_MM))
+  for (let i = 1; i <= pieces; i++) {
+    const t = i / pieces
+    const [x, y] = [ax + t * (bx - ax), ay + t * (by - ay)]
+    const z = highestAt(plan, x, y)
+    points.push([x, y, Number.isFinite(z) ? z : points.at(-1)![2]])
+  }
 }
 
 function lengthOf(points: readonly Point[]): number {
@@ -204,6 +234,25 @@ function loose(wire: Wire, twin: boolean): Finding {
     message: `The wire ${called({ name: wire.name, twin })} has no two ends.`,
     advice: 'Name a fitting that is there for each end, or the place where it leaves through a leg.',
   }
+}
+
+/** A chase that was taken away, or one that the twin has no mirror image of. */
+function goneFindings(wire: Wire, { chases }: WireOptions): Finding[] {
+  return wire.chases.flatMap((id): Finding[] => {
+    const chase = chases.find((c) => c.id === id)
+    if (chase && (chase.mirror || !wire.mirror)) return []
+    return [
+      {
+        id: `fitting.wire.chase.${wire.id}.${id}`,
+        step: 'fitting',
+        severity: 'note',
+        message: chase
+          ? `The wire ${wire.name} has a twin, but its chase ${chase.name} has no mirror image: the twin lies without it.`
+          : `The wire ${wire.name} names a chase that is not there (${id}); its way and length are without it.`,
+        advice: chase ? 'Mirror the chase, or lay the other wire by itself.' : 'Choose its chases anew.',
+      },
+    ]
+  })
 }
 
 function lossFindings(wire: Wire, run: WireRun): Finding[] {

@@ -230,6 +230,11 @@ export function adoptJob(file: JobFile, adopt: (path: string) => MeshAsset): Job
     scan: { ...file.scan, files: file.scan.files.map(asAsset) },
     frame: { tubes: file.frame.tubes as Job['frame']['tubes'] },
     datum: file.datum as { matrix: 'auto' | Matrix4 } & DatumSetting,
+    // A wire once had one chase at most.
+    wires: file.wires.map(({ chase, ...w }) => ({
+      ...w,
+      chases: w.chases.length === 0 && typeof chase === 'string' ? [chase] : w.chases,
+    })),
     asMade: file.asMade.map((entry) => ({ ...entry, mesh: asAsset(entry.mesh) })),
     clearance: {
       ...file.clearance,

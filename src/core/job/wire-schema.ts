@@ -15,7 +15,11 @@ export const wireSchema = z.strictObject({
     .nullable()
     .default(null)
     .describe('where it leaves through a leg, job axes'),
-  chase: id.nullable().default(D.chase).describe('id of the chase it runs in; null: by `via_mm`'),
+  chases: z.array(id).max(20).default([]).describe('ids of the chases it runs in, in their order; none: by `via_mm`'),
+  chase: id
+    .nullable()
+    .optional()
+    .describe('as older files say it: the same as `chases` with this one; not written any more'),
   via_mm: z
     .array(z.tuple([coordinate, coordinate]))
     .max(200)

@@ -116,16 +116,31 @@ function OneWire({ wire, unit, stores }: { wire: Wire; unit: ShownUnit; stores: 
           }}
         />
       )}
-      {chases.length > 0 && (
-        <ChoiceField
-          label={words.chase}
-          value={wire.chase ?? ''}
-          choices={[['', words.noChase], ...chases.map((c): readonly [string, string] => [c.id, c.name])]}
-          testId="wire-chase"
-          onApply={(chase) => set({ chase: chase === '' ? null : chase })}
-        />
-      )}
-      {wire.chase === null && (
+      {chases.length > 0 &&
+        Array.from({ length: Math.min(wire.chases.length + 1, chases.length) }, (_, i) => (
+          <ChoiceField
+            key={`${i} ${wire.chases[i] ?? ''}`}
+            label={i === 0 ? words.chase : words.thenIn}
+            value={wire.chases[i] ?? ''}
+            choices={[
+              ['', i === 0 ? words.noChase : words.noMore],
+              ...chases
+                .filter((c) => !wire.chases.slice(0, i).includes(c.id))
+                .map((c): readonly [string, string] => [c.id, c.name]),
+            ]}
+            testId={`wire-chase-${i + 1}`}
+            // What came after another chase may not fit any more; it is kept where it is not the same one.
+            onApply={(id) =>
+              set({
+                chases: [
+                  ...wire.chases.slice(0, i),
+                  ...(id === '' ? [] : [id, ...wire.chases.slice(i + 1).filter((c) => c !== id)]),
+                ],
+              })
+            }
+          />
+        ))}
+      {wire.chases.length === 0 && (
         <TextField
           label={words.via}
           value={wire.via_mm.map((p) => p.join(', ')).join('; ')}

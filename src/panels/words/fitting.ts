@@ -38,6 +38,8 @@ export const wireWords = {
   noPlace: 'Not a place: 1200, 640, -900 is.',
   chase: 'Runs in',
   noChase: 'no chase',
+  thenIn: 'Then in',
+  noMore: 'no other',
   via: 'Corners in plan, mm',
   viaHint: 'forward, to port; the next after a semicolon; empty: straight',
   twin: 'Mirror image',

@@ -96,7 +96,7 @@ describe('wires', () => {
       ] as const,
     }
     const { wires, fills, findings } = wirePlan(
-      [wire({ chase: 'c', outside_mm: 4 }), wire({ id: 'v', chase: 'c', outside_mm: 4 })],
+      [wire({ chases: ['c'], outside_mm: 4 }), wire({ id: 'v', chases: ['c'], outside_mm: 4 })],
       options({ chases: [chase] }),
     )
     expect(wires[0]!.points.findIndex((p) => p[0] === 200 && p[1] === 500)).toBeGreaterThan(0)
@@ -116,7 +116,7 @@ describe('wires', () => {
         [200, 300],
       ] as const,
     }
-    const both = wire({ chase: 'c', mirror: true, to: null, exit_mm: [0, 100, -500] })
+    const both = wire({ chases: ['c'], mirror: true, to: null, exit_mm: [0, 100, -500] })
     const without = wirePlan([both], options({ chases: [chase] }))
     expect(without.fills.map((f) => [f.name, f.wires])).toEqual([['channel', 1]])
     expect(without.wires[1]!.points.some((p) => p[0] === 200)).toBe(false)
@@ -128,13 +128,50 @@ describe('wires', () => {
     expect(mirrored.wires[1]!.points.some((p) => p[0] === 200 && p[1] === -500)).toBe(true)
   })
 
+  it('runs through its chases one after the other, each from the end it comes to, and fills them all', () => {
+    const one = { ...CHASE_DEFAULTS, id: 'c', name: 'first', width_mm: 10, depth_mm: 5 }
+    const first = {
+      ...one,
+      path_mm: [
+        [200, -300],
+        [200, 500],
+      ] as const,
+    }
+    const second = {
+      ...one,
+      id: 'd',
+      name: 'second',
+      path_mm: [
+        [-200, -500],
+        [-200, -300],
+      ] as const,
+    }
+    const both = options({ chases: [second, first] })
+    const { wires, fills } = wirePlan([wire({ chases: ['c', 'd'] })], both)
+    const corner = (x: number, y: number) => wires[0]!.points.findIndex((p) => p[0] === x && p[1] === y)
+    const order = [corner(200, 500), corner(200, -300), corner(-200, -300), corner(-200, -500)]
+    expect(order.every((at, i) => at > (order[i - 1] ?? 0))).toBe(true)
+    expect(wires[0]!.through).toEqual(['first', 'second'])
+    expect(fills.map((f) => f.chase).sort()).toEqual(['c', 'd'])
+    // The other way round it is another way, and a longer one.
+    const other = wirePlan([wire({ chases: ['d', 'c'] })], both).wires[0]!
+    expect(other.through).toEqual(['second', 'first'])
+    expect(other.length_mm).toBeGreaterThan(wires[0]!.length_mm)
+  })
+
+  it('says so where a chase is not there any more', () => {
+    const { wires, findings } = wirePlan([wire({ chases: ['gone'] })], options())
+    expect(findings.map((f) => f.id)).toEqual(['fitting.wire.chase.w.gone'])
+    expect(wires[0]!.through).toEqual([])
+  })
+
   it('a chase with a draft of its own holds what its own walls leave room for', () => {
     const chase = { ...CHASE_DEFAULTS, id: 'c', name: 'channel', width_mm: 10, depth_mm: 10, draft_deg: 45 }
     const path_mm = [
       [0, 300],
       [0, -300],
     ] as const
-    const { fills } = wirePlan([wire({ chase: 'c' })], options({ chases: [{ ...chase, path_mm }] }))
+    const { fills } = wirePlan([wire({ chases: ['c'] })], options({ chases: [{ ...chase, path_mm }] }))
     // 10 mm of floor, walls that open by 10 mm each: 200 mm2.
     expect(fills[0]!.fill).toBeCloseTo((Math.PI * 9) / 4 / 200, 12)
   })

@@ -76,7 +76,7 @@ function anyEdit(job: Job, chance: Random): Edit {
     chase ? edits.changeChase(chase, { width_mm: between(3, 60) }) : null,
     chase ? edits.removeChase(chase) : null,
     fitting ? ofFittings.addWire(fitting) : null,
-    wire ? ofFittings.changeWire(wire, { current_A: between(0, 30), chase: chase ?? null }) : null,
+    wire ? ofFittings.changeWire(wire, { current_A: between(0, 30), chases: chase ? [chase] : [] }) : null,
     wire ? ofFittings.removeWire(wire) : null,
     ofFittings.setPeople({ deck_mm: between(-2500, 0) }),
     ofFittings.setVessel({ length_m: between(4, 40) }),

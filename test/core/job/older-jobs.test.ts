@@ -28,3 +28,19 @@ function expectHeld(old: unknown, now: unknown, path: string): void {
   for (const [key, value] of Object.entries(old))
     expectHeld(value, (now as Record<string, unknown>)[key], `${path}.${key}`)
 }
+
+it('a wire that once named its one chase runs in that one', () => {
+  const asset = { asset: 'a'.repeat(64), name: 'a.stl' }
+  const wire = { id: 'w', name: 'feed', from: 'lamp', exit_mm: [0, 0, -900] }
+  const wires = [
+    { ...wire, chase: 'channel' },
+    { ...wire, id: 'v', chase: null },
+    { ...wire, id: 'u', chases: ['one', 'two'] },
+  ]
+  const old = { format: 'mouldwright-job', version: 1, scan: { files: [asset] }, wires }
+  const job = adoptJob(parseJobText(JSON.stringify(old)), () => asset)
+  expect(job.wires.map((w) => w.chases)).toEqual([['channel'], [], ['one', 'two']])
+  const again = adoptJob(parseJobText(jobText(job)), () => asset)
+  expect(again.wires).toEqual(job.wires)
+  expect(jobText(job)).not.toContain('"chase"')
+})

@@ -61,7 +61,10 @@ export function fastenersCsv({ fasteners }: FittingResult): string {
   return table(head, rows)
 }
 
-/** One row per wire, mirror images among them. */
+const WIRES_CAUTION =
+  'For orientation: lengths, voltage lost and sections are checks of the plan; sizes, fuses and what may run beside what are for qualified people and local codes.'
+
+/** One row per wire, mirror images among them; under them the caution, in the first column. */
 export function wiresCsv({ wires }: FittingResult): string {
   const head = [
     'id',
@@ -69,11 +72,13 @@ export function wiresCsv({ wires }: FittingResult): string {
     'twin',
     'from',
     'to',
+    'through',
     'length_mm',
     'cut_mm',
     'drop_V',
     'drop_percent',
     'allowed_percent',
+    'section_mm2',
     'needed_mm2',
   ]
   const known = (v: number | null, digits: number) => (v === null ? '' : fixed(v, digits))
@@ -83,14 +88,17 @@ export function wiresCsv({ wires }: FittingResult): string {
     w.twin ? 'yes' : 'no',
     w.from,
     w.to,
+    w.through.join('; '),
     fixed(w.length_mm, 0),
     fixed(w.cut_mm, 0),
     known(w.drop_V, 3),
     known(w.drop === null ? null : 100 * w.drop, 2),
     fixed(100 * w.allowed, 1),
+    fixed(w.section_mm2, 2),
     known(w.needed_mm2, 3),
   ])
-  return table(head, rows)
+  const caution = [WIRES_CAUTION, ...Array<string>(head.length - 1).fill('')]
+  return table(head, rows.length > 0 ? [...rows, caution] : rows)
 }
 
 /** What to order, waste included. */

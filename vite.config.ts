@@ -3,6 +3,7 @@ import { readdirSync, readFileSync, statSync } from 'node:fs'
 import { join, relative } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import react from '@vitejs/plugin-react'
+import MarkdownIt from 'markdown-it'
 import type { Plugin } from 'vite'
 import { defineConfig } from 'vitest/config'
 
@@ -37,6 +38,55 @@ const policy = (): Plugin => ({
   ],
 })
 
+/** What the handbook is made of, in this order: a page of its own, without a script, that is kept offline like the rest. */
+const HANDBOOK = ['handbook.md', 'axes-and-units.md']
+
+/** The handbook as HTML: no raw HTML of the sources gets through, links among them become places on the one page. */
+const handbook = (): Plugin => {
+  const slug = (text: string) =>
+    text
+      .toLowerCase()
+      .replace(/[^a-z0-9]+/g, '-')
+      .replace(/^-|-$/g, '')
+  let dev = false
+  const render = () => {
+    const markdown = new MarkdownIt({ html: false })
+    const chapters: string[] = []
+    markdown.core.ruler.push('places', ({ tokens }) => {
+      for (const [i, token] of tokens.entries()) {
+        if (token.type === 'heading_open' && /h[12]/.test(token.tag)) {
+          const title = tokens[i + 1]?.content ?? ''
+          token.attrSet('id', slug(title))
+          chapters.push(`<li><a href="#${slug(title)}">${markdown.utils.escapeHtml(title)}</a></li>`)
+        }
+        for (const inline of token.children ?? []) {
+          const href = inline.attrGet('href')
+          const source = inline.attrGet('src')
+          if (href?.endsWith('.md')) inline.attrSet('href', `#${href.slice(0, -3)}`)
+          // Vite takes them up like any picture of a page.
+          if (source) inline.attrSet('src', dev ? `/@fs${here(`./docs/${source}`)}` : `../docs/${source}`)
+        }
+      }
+    })
+    const body = HANDBOOK.map((name) => markdown.render(readFileSync(here(`./docs/${name}`), 'utf8'))).join('\n')
+    return { body, chapters: `<ol>${chapters.join('')}</ol>` }
+  }
+  return {
+    name: 'handbook',
+    configResolved: ({ command }) => {
+      dev = command === 'serve'
+    },
+    transformIndexHtml: {
+      order: 'pre',
+      handler(html, { filename }) {
+        if (!filename.endsWith('handbook.html')) return html
+        const { body, chapters } = render()
+        return html.replace('<!-- chapters -->', () => chapters).replace('<!-- handbook -->', () => body)
+      },
+    },
+  }
+}
+
 const filesIn = (folder: string): string[] =>
   readdirSync(folder).flatMap((name) => {
     const path = join(folder, name)
@@ -56,6 +106,9 @@ const offline = (): Plugin => ({
     const files = ['./', ...served, ...built.map((name) => `./${name}`)].sort()
     const hash = createHash('sha256').update(files.join('\n'))
     for (const path of filesIn(here('./assets'))) hash.update(readFileSync(path))
+    // Pages carry no hash in their names.
+    for (const made of Object.values(bundle))
+      if (made.type === 'asset' && made.fileName.endsWith('.html')) hash.update(made.source)
     const head = `const VERSION = '${hash.digest('hex').slice(0, 12)}'\nconst FILES = ${JSON.stringify(files)}\n`
     const source = head + readFileSync(here('./src/app/service-worker.js'), 'utf8')
     this.emitFile({ type: 'asset', fileName: 'service-worker.js', source })
@@ -66,7 +119,7 @@ export default defineConfig({
   root: here('./src'),
   publicDir: here('./assets'),
   base: './',
-  plugins: [react(), policy(), offline()],
+  plugins: [react(), handbook(), policy(), offline()],
   worker: { format: 'es' },
   server: { headers: isolation, host: '127.0.0.1', fs: { allow: [here('.')] } },
   preview: { headers: isolation, host: '127.0.0.1' },
@@ -76,6 +129,7 @@ export default defineConfig({
     target: 'es2023',
     chunkSizeWarningLimit: 1000,
     rolldownOptions: {
+      input: [here('./src/index.html'), here('./src/handbook.html')],
       output: {
         codeSplitting: {
           groups: [

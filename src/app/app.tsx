@@ -1,4 +1,4 @@
-import { lazy, Suspense, useEffect, useState, useSyncExternalStore } from 'react'
+import { lazy, Suspense, useCallback, useEffect, useState, useSyncExternalStore } from 'react'
 import { useStore } from 'zustand'
 import {
   type Actions,
@@ -12,6 +12,7 @@ import {
   OpenDialog,
   ReleasePage,
   Slip,
+  Tour,
   Utilities,
 } from '../panels'
 import type { Stores } from '../state/stores'
@@ -28,14 +29,18 @@ export interface AppProps {
   readonly questions: {
     listen(show: (question: MeshQuestion | null) => void): () => void
   }
+  /** Somebody sees the page, with the demo on it, for the first time. */
+  readonly firstLook: boolean
 }
 
-export function App({ stores, actions, questions }: AppProps) {
+export function App({ stores, actions, questions, firstLook }: AppProps) {
   const release = useStore(stores.session, (s) => s.question === 'release')
   const slip = useStore(stores.session, (s) => s.slip !== null)
   const opening = useStore(stores.session, (s) => s.opening)
   const title = useStore(stores.jobs, (s) => s.history.job.title)
   const [help, setHelp] = useState(false)
+  const [tour, setTour] = useState(firstLook)
+  const endTour = useCallback(() => setTour(false), [])
   const [past, setPast] = useState(false)
   const [question, setQuestion] = useState<MeshQuestion | null>(null)
   const [dropping, setDropping] = useState(false)
@@ -56,6 +61,7 @@ export function App({ stores, actions, questions }: AppProps) {
   )
   return (
     <div className="page" data-slip={slip || undefined} data-release={release || undefined}>
+      {tour && !release && <Tour stores={stores} onClose={endTour} />}
       <Column stores={stores} actions={actions}>
         {folded && utilities}
       </Column>

@@ -20,6 +20,7 @@ import { leaveJob } from '../state/session-moves'
 import { createSession } from '../state/session-store'
 import type { Stores } from '../state/stores'
 import { App } from './app'
+import { firstVisit } from './first-visit'
 import { saveJobFile } from './job-file'
 import { noteAnswers, openKept } from './kept-jobs'
 import { lookForMoved } from './moved-look'
@@ -101,7 +102,9 @@ async function start(): Promise<void> {
     now: () => new Date().toISOString(),
     figuresOf: figures.of,
   }
-  createRoot(document.getElementById('page')!).render(<App stores={stores} actions={actions} questions={desk} />)
+  createRoot(document.getElementById('page')!).render(
+    <App stores={stores} actions={actions} questions={desk} firstLook={opening.demo && firstVisit()} />,
+  )
 }
 
 /** Carries one question at a time from the files to the page. */

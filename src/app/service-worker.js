@@ -29,6 +29,6 @@ self.addEventListener('fetch', (event) => {
   if (request.method !== 'GET' || !request.url.startsWith(self.registration.scope)) return
   const kept = () => caches.open(NAME).then((cache) => cache.match(request, { ignoreSearch: true, ignoreVary: true }))
   if (request.mode === 'navigate')
-    event.respondWith(fetch(request).catch(() => caches.open(NAME).then((cache) => cache.match('./'))))
+    event.respondWith(fetch(request).catch(async () => (await kept()) ?? (await caches.open(NAME)).match('./')))
   else event.respondWith(kept().then((found) => found ?? fetch(request)))
 })

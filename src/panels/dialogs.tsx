@@ -32,6 +32,9 @@ export function HelpDialog({ onClose }: { onClose: () => void }) {
         Fields take 1 1/2in, 38mm, 3*12 as they come. Files may be dropped anywhere. All work stays on this machine.
       </p>
       <p className="links">
+        <a className="link" href="./handbook.html" target="_blank" rel="noopener" data-testid="handbook">
+          {columnWords.handbook}
+        </a>
         <Button className="link" onPress={onClose}>
           close
         </Button>

@@ -27,6 +27,15 @@ it('opens with the network off, demo and all', async () => {
     () => document.querySelector('[data-testid="weight-scan"]')?.getAttribute('data-state') === 'holds',
   )
   expect(await textOf(page, 'weight-scan')).toContain('facets')
+  // The handbook too, with its pictures, and without a script; every place it points at is there.
+  await page.goto(new URL('handbook.html', page.url()).href)
+  expect(await page.locator('main h2').count()).toBeGreaterThan(8)
+  expect(await page.locator('script').count()).toBe(0)
+  const broken = await page.evaluate(() => [
+    ...[...document.images].filter((image) => image.naturalWidth === 0).map((image) => image.src),
+    ...[...document.querySelectorAll('a')].filter((a) => a.hash && !document.querySelector(a.hash)).map((a) => a.href),
+  ])
+  expect(broken).toEqual([])
   expect(faults.filter((f) => !/ERR_INTERNET_DISCONNECTED/.test(f))).toEqual([])
   await page.context().close()
 })

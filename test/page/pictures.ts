@@ -2,7 +2,7 @@
  * `npm run docs:pictures`: the pictures of the README and the handbook, taken from the running page. With `--all DIR` every
  * question in every window and both themes, for looking at.
  */
-import { mkdirSync } from 'node:fs'
+import { mkdirSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import type { Page } from 'playwright-core'
@@ -34,6 +34,7 @@ async function planned(page: Page): Promise<void> {
 
 async function open(width: number, height: number, colorScheme: 'light' | 'dark'): Promise<Page> {
   const context = await browser.newContext({ viewport: { width, height }, colorScheme, reducedMotion: 'reduce' })
+  await context.addInitScript(() => localStorage.setItem('mouldwright-looked-round', 'yes'))
   const page = await context.newPage()
   await page.goto(server.resolvedUrls!.local[0]!)
   await planned(page)
@@ -72,9 +73,19 @@ if (all) {
 } else {
   mkdirSync(docs, { recursive: true })
   const page = await open(1440, 900, 'light')
-  for (const question of ['clear', 'live', 'off']) {
+  const debug = await page.context().newCDPSession(page)
+  // The browser's own WebP is a fifth of its PNG.
+  const take = async (name: string) => {
+    const { data } = await debug.send('Page.captureScreenshot', { format: 'webp', quality: 80 })
+    writeFileSync(join(docs, `${name}.webp`), Buffer.from(data, 'base64'))
+  }
+  for (const question of ['clear', 'live', 'off', 'release']) {
     await show(page, `question-${question}`)
-    await page.screenshot({ path: join(docs, `${question}.png`) })
+    await take(question)
+  }
+  for (const step of ['scan', 'frame', 'datum', 'clearance', 'fitting', 'analysis', 'tooling', 'build']) {
+    await show(page, `weight-${step}`)
+    await take(step)
   }
 }
 await browser.close()

@@ -46,6 +46,7 @@ export const columnWords = {
     'fittings, distances, fasteners, wires, materials, boards, cutters, CSV',
     'manifest with the SHA-256 of each',
   ],
+  handbook: 'the handbook, in the order of the work',
   keys: [
     ['1 2 3 4', 'the three questions and the release'],
     ['← →', 'walk along the steps, when one of them is focused'],

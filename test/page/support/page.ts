@@ -6,6 +6,8 @@ export interface OpenOptions {
   readonly height?: number
   readonly colorScheme?: 'light' | 'dark'
   readonly timezoneId?: string
+  /** Has never been here: the first look is shown. */
+  readonly first?: boolean
 }
 
 /** A fresh visitor on the page; faults of the page fail the test that meets them. */
@@ -17,6 +19,7 @@ export async function openPage(browser: Browser, options: OpenOptions = {}): Pro
     acceptDownloads: true,
     ...(options.timezoneId && { timezoneId: options.timezoneId }),
   })
+  if (!options.first) await context.addInitScript(() => localStorage.setItem('mouldwright-looked-round', 'yes'))
   const page = await context.newPage()
   page.setDefaultTimeout(120_000)
   const faults: string[] = []

@@ -97,21 +97,25 @@ const filesIn = (folder: string): string[] =>
 const offline = (): Plugin => ({
   name: 'offline',
   apply: 'build',
-  generateBundle(_, bundle) {
-    const served = filesIn(here('./assets')).map(
-      (path) => `./${relative(here('./assets'), path).replaceAll('\\', '/')}`,
-    )
-    // Faces of other formats than the browser takes are never asked for.
-    const built = Object.keys(bundle).filter((name) => !name.endsWith('.woff'))
-    const files = ['./', ...served, ...built.map((name) => `./${name}`)].sort()
-    const hash = createHash('sha256').update(files.join('\n'))
-    for (const path of filesIn(here('./assets'))) hash.update(readFileSync(path))
-    // Pages carry no hash in their names.
-    for (const made of Object.values(bundle))
-      if (made.type === 'asset' && made.fileName.endsWith('.html')) hash.update(made.source)
-    const head = `const VERSION = '${hash.digest('hex').slice(0, 12)}'\nconst FILES = ${JSON.stringify(files)}\n`
-    const source = head + readFileSync(here('./src/app/service-worker.js'), 'utf8')
-    this.emitFile({ type: 'asset', fileName: 'service-worker.js', source })
+  generateBundle: {
+    // After the pages themselves are in the bundle.
+    order: 'post',
+    handler(_, bundle) {
+      const served = filesIn(here('./assets')).map(
+        (path) => `./${relative(here('./assets'), path).replaceAll('\\', '/')}`,
+      )
+      // Faces of other formats than the browser takes are never asked for.
+      const built = Object.keys(bundle).filter((name) => !name.endsWith('.woff') && name !== 'index.html')
+      const files = ['./', ...served, ...built.map((name) => `./${name}`)].sort()
+      const hash = createHash('sha256').update(files.join('\n'))
+      for (const path of filesIn(here('./assets'))) hash.update(readFileSync(path))
+      // Pages carry no hash in their names.
+      for (const made of Object.values(bundle))
+        if (made.type === 'asset' && made.fileName.endsWith('.html')) hash.update(made.source)
+      const head = `const VERSION = '${hash.digest('hex').slice(0, 12)}'\nconst FILES = ${JSON.stringify(files)}\n`
+      const source = head + readFileSync(here('./src/app/service-worker.js'), 'utf8')
+      this.emitFile({ type: 'asset', fileName: 'service-worker.js', source })
+    },
   },
 })
 

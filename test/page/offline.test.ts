@@ -33,7 +33,9 @@ it('opens with the network off, demo and all', async () => {
   expect(await page.locator('script').count()).toBe(0)
   const broken = await page.evaluate(() => [
     ...[...document.images].filter((image) => image.naturalWidth === 0).map((image) => image.src),
-    ...[...document.querySelectorAll('a')].filter((a) => a.hash && !document.querySelector(a.hash)).map((a) => a.href),
+    ...[...document.querySelectorAll('a')]
+      .filter((a) => a.hash && !document.getElementById(a.hash.slice(1)))
+      .map((a) => a.href),
   ])
   expect(broken).toEqual([])
   expect(faults.filter((f) => !/ERR_INTERNET_DISCONNECTED/.test(f))).toEqual([])

@@ -1,4 +1,5 @@
 /** What the rows of the flow table read of the job and of earlier results, put the way the steps ask for it. */
+import type { FastenedTube } from './build-plan'
 import { type BearingTube, type ClearanceResult, type ImportedMesh, requiredGap_mm, ZONES } from './clearance'
 import type { DatumResult } from './datum'
 import type { SeatsResult } from './fitting'
@@ -7,7 +8,7 @@ import type { FrameResult } from './frame'
 import { type Direction, IDENTITY, multiply, transformPoint } from './geometry/axes'
 import { type Mesh, transformMesh } from './geometry/mesh'
 import { tanDeg } from './geometry/portable-math'
-import type { FittingEntry, ImportedEntry, Job } from './job/job'
+import type { FittingEntry, ImportedEntry, Job, TubeMark } from './job/job'
 import type { ScanResult } from './scan'
 
 export function made<N extends FlowStep>(results: FlowResults, name: N): FlowMap[N]['result'] {
@@ -117,6 +118,26 @@ export function tubesInJob(job: Job, results: FlowResults) {
     ),
     radius_mm: t.diameter_mm / 2,
   }))
+}
+
+/**
+ * Marks on tubes without their fasteners, which shape nothing: a pitch may change without the shells being made again. A mark
+ * that says no more than what holds unsaid is left out.
+ */
+export const tubeRoles = (job: Job): Readonly<Record<string, Omit<TubeMark, 'fasteners'>>> =>
+  Object.fromEntries(
+    Object.entries(job.frame.tubes).flatMap(([id, { fasteners: _, ...mark }]) =>
+      mark.role === 'clear' && mark.gap_mm === null && mark.name === undefined ? [] : [[id, mark]],
+    ),
+  )
+
+/** Tubes that get fasteners at a pitch, in the order found. */
+export function fastenedTubes(job: Job, results: FlowResults): FastenedTube[] {
+  const { tubes } = made(results, 'frame')
+  return tubesInJob(job, results).flatMap(({ id, ...tube }) => {
+    const fasteners = job.frame.tubes[id]?.fasteners
+    return fasteners ? [{ id, ...tube, closed: tubes.find((t) => t.id === id)!.closed, fasteners }] : []
+  })
 }
 
 /** Those of them that the top bears on. */

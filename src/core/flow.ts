@@ -15,6 +15,7 @@ import {
   askedGaps_mm,
   bearingTubesInJob,
   beddedTubes,
+  fastenedTubes,
   inJobAxes,
   jointed,
   made,
@@ -22,6 +23,7 @@ import {
   seatedFittings,
   seatedShells,
   trustedNoise_mm,
+  tubeRoles,
   tubesInJob,
   wayBack,
 } from './flow-readings'
@@ -77,7 +79,7 @@ export const FLOW: FlowTable = {
     name: 'clearance',
     version: 8,
     after: ['scan', 'frame', 'datum'],
-    reads: (job) => ({ settings: job.clearance, tubes: job.frame.tubes, noise: job.scan.noise_mm }),
+    reads: (job) => ({ settings: job.clearance, tubes: tubeRoles(job), noise: job.scan.noise_mm }),
     meshes: ({ clearance: { imported } }) => [imported.underside, imported.topside].filter((entry) => entry !== null),
     request: (job, { results, part }) => {
       const scan = made(results, 'scan')
@@ -156,7 +158,7 @@ export const FLOW: FlowTable = {
     after: ['frame', 'datum', 'clearance', 'seats'],
     reads: (job) => ({
       gap: job.clearance.gap_mm,
-      tubes: job.frame.tubes,
+      tubes: tubeRoles(job),
       vessel: [job.vessel.length_m, job.vessel.gunwale_mm],
       people: job.people,
       wires: job.wires,
@@ -293,6 +295,7 @@ export const FLOW: FlowTable = {
             at: h.onFace ?? h.at,
             diameter_mm: h.diameter_mm,
           })),
+        fastenedTubes: fastenedTubes(job, results),
         supports: bearingTubesInJob(job, results).map(({ name, axis }) => ({ name, axis })),
         bond_mm: job.clearance.bond_mm,
         flange_mm: job.clearance.flange_mm,

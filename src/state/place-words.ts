@@ -1,5 +1,6 @@
 /** Where a point of the job is, as one says it on board: forward, aft, amidships; to port, to starboard, on the centreline. */
-import { type Point, transformPoint } from '../core/geometry/axes'
+import type { Tube } from '../core/frame/types'
+import { type Matrix4, type Point, transformPoint } from '../core/geometry/axes'
 import type { Job } from '../core/job'
 import type { StepStates } from './results'
 
@@ -53,6 +54,12 @@ export function tubeAt(steps: StepStates, job: Job, at: Point<'job'>): string | 
   }
   return best ? tubeName(job, best.id) : null
 }
+
+/** Stations of a tube's axis where they stand in the job. @param motion from scan axes */
+export const axisInJob = (tube: Pick<Tube, 'axis'>, motion: Matrix4): [number, number, number][] =>
+  Array.from({ length: tube.axis.length / 3 }, (_, i) =>
+    transformPoint(motion, [tube.axis[3 * i]!, tube.axis[3 * i + 1]!, tube.axis[3 * i + 2]!]),
+  )
 
 /** What a tube is called: the name it was given, else its number. */
 export const tubeName = (job: Job, id: string): string =>

@@ -58,7 +58,8 @@ export function* buildStep(request: BuildRequest): Steps<BuildResult> {
   const under = request.shells.find((s) => s.name === 'underside')
   const top = request.shells.find((s) => s.name === 'topside')
   const bond = under && top ? yield* within(0.8, 0.95, 'joint', bondPlan(under, top, request)) : null
-  const templates = yield* within(0.95, 1, 'trim and drill', templatesOf(request))
+  const marked = yield* within(0.95, 1, 'trim and drill', templatesOf(request))
+  const { templates } = marked
   const weighed = yield* within(1, 1, 'weights', weighedParts(shells, bond, request))
   const { mass_kg, at } = centreOfGravity(weighed.parts)
   const cure = cureClock(
@@ -86,7 +87,7 @@ export function* buildStep(request: BuildRequest): Steps<BuildResult> {
     cost:
       shells.reduce((sum, s) => sum + s.cost, 0) +
       (bond ? bond.paste_kg * (1 + settings.waste) * settings.rates.paste_kg : 0),
-    findings: findingsOf(shells, infusion, bond, weighed.unknown),
+    findings: [...findingsOf(shells, infusion, bond, weighed.unknown), ...marked.findings],
   }
 }
 

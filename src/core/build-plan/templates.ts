@@ -7,15 +7,20 @@ import { type Point, transformDirection, transformPoint } from '../geometry/axes
 import { closestPoint, makeNearest } from '../geometry/closest-point'
 import { type Steps, within } from '../geometry/kernel'
 import { buildTriangleTree, type TriangleTree } from '../geometry/triangle-tree'
+import type { Finding } from '../geometry/trouble'
 import { cross, dot, plus, unit, type Vec } from '../geometry/vectors'
 import { type ClosedLine, nearestOnLine, trimLine } from './trim-line'
+import { tubeHoles } from './tube-fasteners'
 import type { BuildFitting, BuildRequest, BuildShell, DrillMark, DrillTemplate, Templates } from './types'
 
 /** How far off the base plane a vertex may be and still belong to the base's outline, mm. */
 const TOUCHING_MM = 0.5
 
-/** Trim lines of the shells asked, and one drill template for every fitting, flat in the plane of its seat. */
-export function* templatesOf({ shells, fittings, fasteners }: BuildRequest): Steps<Templates> {
+/** Trim lines of the shells asked, one drill template for every fitting, flat in the plane of its seat, and what goes into tubes. */
+export function* templatesOf(
+  request: BuildRequest,
+): Steps<{ readonly templates: Templates; readonly findings: readonly Finding[] }> {
+  const { shells, fittings, fasteners } = request
   const trims: { shell: BuildShell['name']; line: ClosedLine }[] = []
   const trees = new Map<BuildShell['name'], TriangleTree>()
   for (const shell of shells) {
@@ -36,10 +41,22 @@ export function* templatesOf({ shells, fittings, fasteners }: BuildRequest): Ste
       { name: f.name, diameter_mm: f.diameter_mm, at, u_mm: at[0], v_mm: at[1], ...measures(at, lineOf('underside')) },
     ]
   })
+  const inner = shells.find((s) => s.name === 'underside')
+  const pitched = inner
+    ? yield* within(
+        0.8,
+        1,
+        'fasteners',
+        tubeHoles(request.fastenedTubes, inner.face, lineOf('underside'), request.bond_mm),
+      )
+    : { marks: [], findings: [] }
   return {
-    trims: trims.map(({ shell, line }) => ({ shell, points: line.points, length_mm: line.length_mm })),
-    drills,
-    tubes,
+    templates: {
+      trims: trims.map(({ shell, line }) => ({ shell, points: line.points, length_mm: line.length_mm })),
+      drills,
+      tubes: [...tubes, ...pitched.marks],
+    },
+    findings: pitched.findings,
   }
 }
 

@@ -1,3 +1,4 @@
+import type { FastenerPitch } from '../frame'
 import type { Matrix4, Point } from '../geometry/axes'
 import type { FacetField } from '../geometry/facet-field'
 import type { Mesh } from '../geometry/mesh'
@@ -113,6 +114,17 @@ export interface WantedHole {
   readonly diameter_mm: number | null
 }
 
+/** A tube that gets fasteners at a pitch, down through the inner shell on to its crest. */
+export interface FastenedTube {
+  readonly id: string
+  readonly name: string
+  /** Stations of its axis, job axes. */
+  readonly axis: readonly Point<'job'>[]
+  readonly closed: boolean
+  readonly radius_mm: number
+  readonly fasteners: FastenerPitch
+}
+
 export interface BuildSupport {
   readonly name: string
   /** Axis of a bearing tube, job axes. */
@@ -139,6 +151,7 @@ export interface BuildRequest {
   readonly fittings: readonly BuildFitting[]
   /** Fasteners into the tubes of the frame. */
   readonly fasteners: readonly WantedHole[]
+  readonly fastenedTubes: readonly FastenedTube[]
   readonly supports: readonly BuildSupport[]
   /** Least bond gap the joint was drawn with. */
   readonly bond_mm: number

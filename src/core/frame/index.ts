@@ -1,3 +1,4 @@
 export { meanPlane } from './describe-tubes'
+export { type FastenerPlace, fastenerPlaces } from './fastener-places'
 export { frameStep } from './frame'
-export type { FrameRequest, FrameResult, Plate, Tube } from './types'
+export type { FastenerPitch, FrameRequest, FrameResult, Plate, Tube } from './types'

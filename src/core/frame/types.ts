@@ -30,6 +30,16 @@ export interface Tube {
   readonly seats: readonly string[]
 }
 
+/** Fasteners down on to the crest of a tube, one after the other. */
+export interface FastenerPitch {
+  /** From one to the next along the axis, mm; round a ring they are spread evenly, never further apart than this. */
+  readonly pitch_mm: number
+  /** From the end that lies further forward (to port, where both lie alike) to the first, mm; null: evenly, with like ends. */
+  readonly from_mm: number | null
+  /** Of the hole. */
+  readonly diameter_mm: number
+}
+
 export interface Plate {
   readonly id: string
   readonly thickness_mm: number

@@ -93,8 +93,11 @@ export const removeRepair = (index: number): Edit =>
     scan: { ...job.scan, repairs: job.scan.repairs.filter((_, i) => i !== index) },
   }))
 
+const fastenersSaid = ({ fasteners }: TubeMark): string =>
+  fasteners ? `, fasteners every ${fasteners.pitch_mm} mm` : ''
+
 export const markTube = (id: string, mark: TubeMark): Edit =>
-  edit(`tube ${mark.name ?? id}: ${mark.role}`, (job) => ({
+  edit(`${mark.name ?? id.replace('-', ' ')}: ${mark.role}${fastenersSaid(mark)}`, (job) => ({
     ...job,
     frame: { ...job.frame, tubes: { ...job.frame.tubes, [id]: mark } },
   }))

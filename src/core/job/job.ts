@@ -10,6 +10,7 @@ import type { DatumSetting } from '../datum/types'
 import type { Chase, SeatSettings } from '../fitting/seat-types'
 import type { FittingUse, PeopleSettings, VesselSettings } from '../fitting/settings'
 import type { Wire } from '../fitting/wire-settings'
+import type { FastenerPitch } from '../frame/types'
 import type { Matrix4, Point } from '../geometry/axes'
 import { plainWords, Refused } from '../geometry/trouble'
 import type { FileRegister, LengthUnit, Repair } from '../scan/types'
@@ -36,6 +37,7 @@ export interface TubeMark {
   readonly name?: string
   readonly role: 'clear' | 'bearing'
   readonly gap_mm: number | null
+  readonly fasteners?: FastenerPitch | undefined
 }
 
 export interface FittingEntry extends FittingUse {

@@ -72,6 +72,17 @@ const tubeMark = z.strictObject({
     .default('clear')
     .describe('clear: a gap must be kept; bearing: the gap is bedding or adhesive'),
   gap_mm: length_mm(0, 500).nullable().default(null).describe('own gap of this tube; null: the gap of the job'),
+  fasteners: z
+    .strictObject({
+      pitch_mm: length_mm(10, 10_000).describe('from one to the next; round a ring evenly, never further apart'),
+      from_mm: length_mm(0, 100_000)
+        .nullable()
+        .default(null)
+        .describe('from the forward end (to port, where both lie alike) to the first; null: evenly, with like ends'),
+      diameter_mm: length_mm(0.5, 50).default(6.5).describe('of the hole'),
+    })
+    .optional()
+    .describe('fasteners down through the inner shell on to the crest of this tube, at a pitch'),
 })
 
 const frame = z.strictObject({

@@ -13,7 +13,16 @@ import { buildReport, reportText } from './report'
 import { REPORT_SCHEMA } from './report-schema'
 import type { PackFile, ReleaseInput, Report } from './types'
 import { write3mf } from './writers/3mf'
-import { boardsCsv, cuttersCsv, distancesCsv, fastenersCsv, fittingsCsv, materialsCsv, wiresCsv } from './writers/csv'
+import {
+  boardsCsv,
+  cuttersCsv,
+  distancesCsv,
+  drillMarksCsv,
+  fastenersCsv,
+  fittingsCsv,
+  materialsCsv,
+  wiresCsv,
+} from './writers/csv'
 import { writeGlb } from './writers/glb'
 import { reportHtml } from './writers/html'
 import { writeStl } from './writers/stl'
@@ -72,6 +81,7 @@ export function* packFiles(input: ReleaseInput, fileHash?: Hash): Steps<Pack> {
   }
   if (build) {
     text('materials.csv', materialsCsv(build))
+    text('drill-marks.csv', drillMarksCsv(build))
     const { title } = job
     const holds = standingHolds(report.findings).map((f) => f.message)
     text('traveller.html', travellerHtml(build, { title, revision: job.release.revision, hash, program, holds }))

@@ -1,9 +1,12 @@
 /** One tube of the frame slip: a row of figures, and what is said about it when the row is open. */
 import { useEffect, useRef } from 'react'
-import type { Tube } from '../../core/frame/types'
+import { useStore } from 'zustand'
+import { fastenerPlaces } from '../../core/frame'
+import type { FastenerPitch, Tube } from '../../core/frame/types'
+import { IDENTITY } from '../../core/geometry/axes'
 import type { Job, TubeMark } from '../../core/job'
 import { lengthFigure, lengthText, type ShownUnit } from '../../state/format'
-import { tubeLabel, tubeName } from '../../state/place-words'
+import { axisInJob, tubeLabel, tubeName } from '../../state/place-words'
 import { chooseTube, flyToScan, lightTubes } from '../../state/session-moves'
 import type { PanelProps } from '../actions'
 import { ChoiceField, TextField } from '../fields/choice-field'
@@ -76,10 +79,64 @@ export function TubeRow(props: TubeRowProps) {
           <td colSpan={6}>
             <TubeFigures {...props} />
             <TubeFields {...props} mark={mark} />
+            <TubeFasteners {...props} mark={mark} />
           </td>
         </tr>
       )}
     </tbody>
+  )
+}
+
+/** A hole for a 6 mm screw with a little play, at a hand's width. (Common practice, no source.) */
+const FIRST_PITCH: Omit<FastenerPitch, 'pitch_mm'> = { from_mm: null, diameter_mm: 6.5 }
+
+/** Fasteners at a pitch: none until a pitch is typed. */
+function TubeFasteners({ stores, tube, unit, mark, onMark }: TubeRowProps & { mark: TubeMark }) {
+  const motion = useStore(stores.results, (s) => s.steps.datum.result?.motion ?? IDENTITY)
+  const { fasteners } = mark
+  const put = (change: Partial<FastenerPitch>) =>
+    onMark({ ...mark, fasteners: { pitch_mm: 0, ...FIRST_PITCH, ...fasteners, ...change } })
+  const common = { kind: 'length', unit, small: true } as const
+  return (
+    <>
+      <MeasureField
+        {...common}
+        label={words.pitch}
+        value={fasteners?.pitch_mm ?? null}
+        whenNull={words.noPitch}
+        testId={`tube-${tube.id}-pitch`}
+        onApply={(pitch_mm) => {
+          if (pitch_mm !== null) return put({ pitch_mm })
+          const { fasteners: _, ...rest } = mark
+          return onMark(rest)
+        }}
+      />
+      {fasteners && (
+        <>
+          <MeasureField
+            {...common}
+            label={words.from}
+            value={fasteners.from_mm}
+            whenNull={words.evenly}
+            testId={`tube-${tube.id}-from`}
+            onApply={(from_mm) => put({ from_mm })}
+          />
+          <MeasureField
+            {...common}
+            label={words.hole}
+            value={fasteners.diameter_mm}
+            testId={`tube-${tube.id}-hole`}
+            onApply={(diameter_mm) => put({ diameter_mm: diameter_mm ?? FIRST_PITCH.diameter_mm })}
+          />
+          <p className="field-hint">
+            {words.fastenersHint(
+              fastenerPlaces(axisInJob(tube, motion), tube.closed, fasteners).filter((p) => p.up).length,
+            )}
+          </p>
+          <p className="caution">{words.fastenersCare}</p>
+        </>
+      )}
+    </>
   )
 }
 

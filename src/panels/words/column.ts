@@ -43,7 +43,7 @@ export const columnWords = {
     'the frame in job axes, STL; the whole, GLB',
     'trim, pad and drill templates, DXF',
     'order for the tools and traveller, HTML',
-    'fittings, distances, fasteners, wires, materials, boards, cutters, CSV',
+    'fittings, distances, fasteners, wires, drill marks, materials, boards, cutters, CSV',
     'manifest with the SHA-256 of each',
   ],
   handbook: 'the handbook, in the order of the work',

@@ -24,4 +24,13 @@ export const frameWords = {
   bondLine: 'bond line',
   jobs: 'the job’s',
   name: 'Name',
+  pitch: 'Fasteners every',
+  noPitch: 'none',
+  from: 'First from the end',
+  evenly: 'evenly',
+  hole: 'Hole, Ø',
+  fastenersHint: (count: number) =>
+    `${count} down on to its crest, counted from the forward end (the port one, where both lie alike). Marked in the drill list and the trim template.`,
+  fastenersCare:
+    'Before drilling make sure that no wire, pipe or fuel runs in the tube or behind it. Holes weaken it: ask whoever answers for the frame.',
 } as const

@@ -1,7 +1,6 @@
 /** Lines of fitted tubes: their axes as chain lines, rings round them at even stations. Plain arrays, job axes, mm. */
 
-import type { Tube } from '../../core/frame/types'
-import { type Matrix4, transformPoint } from '../../core/geometry/axes'
+import type { FastenerPlace } from '../../core/frame'
 import type { Vec3 } from '../camera/eye'
 
 /** Long dash, space, short dash, space (the chain line of ISO 128 for centre lines), mm. */
@@ -11,12 +10,7 @@ const RINGS_MM = 250
 /** How far a ring stands off the fitted surface: it would drown in the noise of the scan, mm. */
 const OFF_MM = 0.8
 const RING_CORNERS = 28
-
-/** Stations of a tube's axis. @param motion from scan axes */
-export const axisOf = (tube: Pick<Tube, 'axis'>, motion: Matrix4): Vec3[] =>
-  Array.from({ length: tube.axis.length / 3 }, (_, i) =>
-    transformPoint(motion, [tube.axis[3 * i]!, tube.axis[3 * i + 1]!, tube.axis[3 * i + 2]!]),
-  )
+const PEG_MM = 35
 
 /** Cuts a run of places into the dashes of a chain line; dashes go on round its corners. Six numbers per segment. */
 export function chainLine(places: readonly Vec3[], closed: boolean): Float32Array {
@@ -83,6 +77,16 @@ export function tubeRings(places: readonly Vec3[], closed: boolean, diameter_mm:
     }),
   )
 }
+
+/** Pegs where fasteners come down on to a tube: from its crest up, so that they are seen over it. Six numbers per segment. */
+export const fastenerPegs = (places: readonly FastenerPlace[], radius_mm: number): Float32Array =>
+  Float32Array.from(
+    places.flatMap(({ at, up }) =>
+      up
+        ? [radius_mm, radius_mm + PEG_MM].flatMap((h) => [at[0] + h * up[0], at[1] + h * up[1], at[2] + h * up[2]])
+        : [],
+    ),
+  )
 
 function ring(at: Vec3, along: Vec3, radius: number): number[] {
   // Any direction that is not along the tube gives the first diameter.

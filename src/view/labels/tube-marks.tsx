@@ -1,12 +1,12 @@
 /** The numbers (or names) of the tubes on their axes: what a row of the table is called, and a button that opens that row. */
 import { useEffect, useMemo, useRef } from 'react'
 import { useStore } from 'zustand'
-import { tubeLabel, tubeName } from '../../state/place-words'
+import { axisInJob, tubeLabel, tubeName } from '../../state/place-words'
 import { chooseTube, lightTubes } from '../../state/session-moves'
 import type { Stores } from '../../state/stores'
 import { project, type Vec3 } from '../camera/eye'
 import type { EyeMoment, EyeRig } from '../camera/eye-rig'
-import { axisOf, lengthAlong_mm, placeAlong } from '../geometry/tube-lines'
+import { lengthAlong_mm, placeAlong } from '../geometry/tube-lines'
 import { useResult } from '../use-drawn'
 import { sheetWords } from '../words'
 import { asButton } from './as-button'
@@ -25,7 +25,7 @@ export function TubeMarks({ stores, rig }: { stores: Stores; rig: EyeRig }) {
       motion === null
         ? []
         : (frame?.tubes ?? []).map((tube) => {
-            const places = axisOf(tube, motion)
+            const places = axisInJob(tube, motion)
             // A ring has no middle: away from where it was begun, which is often at a joint.
             const share = tube.closed ? 0.12 : 0.5
             return { tube, at: placeAlong(places, tube.closed, share * lengthAlong_mm(places, tube.closed)).at }

@@ -5,12 +5,15 @@
 import { useMemo } from 'react'
 import { BufferAttribute, BufferGeometry, DoubleSide } from 'three'
 import { useStore } from 'zustand'
+import { fastenerPlaces } from '../../core/frame'
 import type { FrameResult } from '../../core/frame/types'
 import { IDENTITY, type Matrix4 } from '../../core/geometry/axes'
 import type { Mesh } from '../../core/geometry/mesh'
+import type { Job } from '../../core/job'
+import { axisInJob } from '../../state/place-words'
 import type { Stores } from '../../state/stores'
 import { useBuilt } from '../geometry/build'
-import { axisOf, chainLine, tubeRings } from '../geometry/tube-lines'
+import { chainLine, fastenerPegs, tubeRings } from '../geometry/tube-lines'
 import { INK_ON_PART, type Theme } from '../theme'
 import { useResult } from '../use-drawn'
 import { useRedraw } from './canvas-hooks'
@@ -38,9 +41,15 @@ export function TubesLayer({ stores, mesh, theme, axes }: TubesLayerProps) {
     const tubes = fits ? frame.tubes.filter((t) => ids.includes(t.id)) : []
     return fits && tubes.length > 0 ? { frame, mesh, tubes, ...linesOf(motion, tubes) } : null
   }, [fits, frame, mesh, motion, axes, chosen, lit])
+  const marks = useStore(stores.jobs, (s) => s.history.job.frame.tubes)
+  const pegs = useMemo(
+    () => (fits && axes ? pegsOf(motion, frame.tubes, marks) : null),
+    [fits, axes, frame, motion, marks],
+  )
   const metal = useBuilt(marked, metalOf)
   useRedraw(marked)
   useRedraw(lines)
+  useRedraw(pegs)
   return (
     <>
       {metal && (
@@ -64,6 +73,12 @@ export function TubesLayer({ stores, mesh, theme, axes }: TubesLayerProps) {
           <FatLine segments={lines.axes} colour={INK_ON_PART} px={1.1} opacity={0.99} order={5} hidden={false} />
         </>
       )}
+      {pegs && (
+        <>
+          <FatLine segments={pegs} colour={theme.paper} px={5.5} opacity={0.85} order={6} />
+          <FatLine segments={pegs} colour={theme.blue} px={2.6} opacity={0.99} order={7} />
+        </>
+      )}
       {marked && (
         <>
           <FatLine segments={marked.axes} colour={theme.paper} px={4.4} opacity={0.85} order={6} hidden={false} />
@@ -75,12 +90,22 @@ export function TubesLayer({ stores, mesh, theme, axes }: TubesLayerProps) {
 }
 
 function linesOf(motion: Matrix4, tubes: FrameResult['tubes']) {
-  const runs = tubes.map((tube) => ({ tube, places: axisOf(tube, motion) }))
+  const runs = tubes.map((tube) => ({ tube, places: axisInJob(tube, motion) }))
   return {
     axes: joined(runs.map(({ tube, places }) => chainLine(places, tube.closed))),
     rings: joined(runs.map(({ tube, places }) => tubeRings(places, tube.closed, tube.diameter_mm))),
   }
 }
+
+/** Where fasteners are to come down, on the tubes that are to have some. */
+const pegsOf = (motion: Matrix4, tubes: FrameResult['tubes'], marks: Job['frame']['tubes']): Float32Array =>
+  joined(
+    tubes.flatMap((tube) => {
+      const fasteners = marks[tube.id]?.fasteners
+      const places = fasteners ? fastenerPlaces(axisInJob(tube, motion), tube.closed, fasteners) : []
+      return [fastenerPegs(places, tube.diameter_mm / 2)]
+    }),
+  )
 
 function joined(parts: readonly Float32Array[]): Float32Array {
   const out = new Float32Array(parts.reduce((n, p) => n + p.length, 0))

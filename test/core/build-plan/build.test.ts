@@ -1,9 +1,11 @@
 /** The build step on shells whose answers are known on paper. */
 import { describe, expect, it } from 'vitest'
-import type { BuildFitting, BuildRequest, BuildSettings, FeedEntry } from '../../../src/core/build-plan'
+import type { BuildFitting, BuildRequest, BuildSettings, FastenedTube, FeedEntry } from '../../../src/core/build-plan'
 import { buildStep, FABRICS } from '../../../src/core/build-plan'
 import { faceGap, fillBetween } from '../../../src/core/build-plan/gap-between'
 import { pipeDrop_Pa } from '../../../src/core/build-plan/infusion-plan'
+import { trimLine } from '../../../src/core/build-plan/trim-line'
+import { tubeHoles } from '../../../src/core/build-plan/tube-fasteners'
 import { drain } from '../../../src/core/geometry/kernel'
 import { massProperties } from '../../../src/core/geometry/measure'
 import { type Mesh, makeMesh, turnedOver } from '../../../src/core/geometry/mesh'
@@ -83,6 +85,7 @@ describe('build step', () => {
     shells: [shell('underside', 0, 4), shell('topside', 11, -5)],
     fittings: [fitting('lamp', 2, [100, 50, 11]), fitting('box', null, [0, 0, 11])],
     fasteners: [],
+    fastenedTubes: [],
     supports: [],
     bond_mm: 2,
     flange_mm: 25,
@@ -218,6 +221,84 @@ describe('build step', () => {
     expect(bolt!.toTrim_mm).toBeCloseTo(250, 6)
     // From the bow up the half beam, then aft: 300 + 500 − 80.
     expect(bolt!.alongTrim_mm).toBeCloseTo(720, 6)
+  })
+
+  describe('fasteners into a tube at a pitch', () => {
+    // The underside's face lies at z 0, 1000 × 600; a tube of 40 runs athwart under it, crest 2 below.
+    const tube = {
+      id: 'tube-1',
+      name: 'cross tube',
+      axis: [
+        [100, -400, -22],
+        [100, 400, -22],
+      ] as const,
+      closed: false,
+      radius_mm: 20,
+      fasteners: { pitch_mm: 100, from_mm: 50, diameter_mm: 6 },
+    }
+    it('are marked on the inner surface, numbered from the port end, with what lies outside left out and said', () => {
+      const { templates, findings } = drain(buildStep({ ...request, fastenedTubes: [tube] }))
+      // Asked at y 350, 250 … −350; the shell ends at ±300.
+      expect(templates.tubes.map((m) => m.at)).toEqual([250, 150, 50, -50, -150, -250].map((y) => [100, y, 0]))
+      expect(templates.tubes[0]).toMatchObject({ name: 'cross tube hole 2', diameter_mm: 6, toCentreline_mm: 250 })
+      expect(templates.tubes[0]!.toTrim_mm).toBeCloseTo(50, 6)
+      const told = findings.filter((f) => f.id.startsWith('build.tube-hole'))
+      expect(told.map((f) => [f.id, f.value])).toEqual([['build.tube-hole.missed.tube-1', 2]])
+    })
+
+    it.each<[string, Partial<FastenedTube>, string, number | undefined]>([
+      [
+        'a gap that would be drawn shut',
+        {
+          axis: [
+            [100, -200, -32],
+            [100, 200, -32],
+          ],
+        },
+        'gap',
+        12,
+      ],
+      [
+        'an edge too near',
+        {
+          axis: [
+            [490, -200, -22],
+            [490, 200, -22],
+          ],
+        },
+        'edge',
+        10,
+      ],
+      [
+        'a hole too wide for its tube',
+        {
+          axis: [
+            [100, -200, -22],
+            [100, 200, -22],
+          ],
+          fasteners: { pitch_mm: 100, from_mm: null, diameter_mm: 14 },
+        },
+        'wide',
+        14,
+      ],
+      [
+        'a tube too short',
+        {
+          axis: [
+            [100, 0, -22],
+            [100, 20, -22],
+          ],
+          fasteners: { ...tube.fasteners, from_mm: null },
+        },
+        'short',
+        undefined,
+      ],
+    ])('tell of %s', (_, change, kind, value) => {
+      const { face } = request.shells[0]!
+      const told = drain(tubeHoles([{ ...tube, ...change }], face, drain(trimLine(face)), 2)).findings
+      expect(told.map((f) => f.id)).toEqual([`build.tube-hole.${kind}.tube-1`])
+      if (value !== undefined) expect(told[0]!.value).toBeCloseTo(value, 6)
+    })
   })
 
   it('refuses a material that is in no table', () => {

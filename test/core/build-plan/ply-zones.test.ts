@@ -34,6 +34,7 @@ function request(change: Partial<BuildSettings>, fittings: BuildFitting[] = []):
     ],
     fittings,
     fasteners: [],
+    fastenedTubes: [],
     supports: [],
     bond_mm: 2,
     flange_mm: 25,

@@ -1,5 +1,6 @@
 import DxfParser from 'dxf-parser'
 import { describe, expect, it } from 'vitest'
+import type { BuildResult } from '../../../src/core/build-plan'
 import type { Fastener, PlacedFitting } from '../../../src/core/fitting'
 import { area_mm2, baseOutline } from '../../../src/core/fitting/base-outline'
 import { IDENTITY } from '../../../src/core/geometry/axes'
@@ -81,6 +82,10 @@ describe('the templates', () => {
       distances_mm: new Float64Array(1),
       fasteners: [bolt],
     },
+    build: {
+      flats: [],
+      templates: { tubes: [{ name: 'cross tube, hole 2', diameter_mm: 6.5, at: [100, 50, 7] }] },
+    } as unknown as BuildResult,
   }
   const files = drain(templates(results, { title: 'Trial', revision: 'A', hash: 'ab'.repeat(32) }))
   const read = (path: string) =>
@@ -94,6 +99,13 @@ describe('the templates', () => {
     for (let i = 0; i < outline.length; i += 2) reach = Math.max(reach, outline[i]!)
     for (const trim of trims as unknown as { vertices: { x: number }[] }[])
       expect(Math.max(...trim.vertices.map((v) => v.x))).toBeGreaterThan(reach - 1)
+  })
+
+  it('carry fasteners into tubes in plan, true to size and named', () => {
+    const { entities } = read('trim-template.dxf')
+    const holes = entities.filter((e) => e.type === 'CIRCLE' && e.layer === 'DRILL')
+    expect(holes).toMatchObject([{ radius: 3.25, center: { x: 100, y: 50 } }])
+    expect(entities).toContainEqual(expect.objectContaining({ type: 'TEXT', text: 'cross tube, hole 2' }))
   })
 
   it('carry the drill at the true diameter, the pad 10 mm beyond the base, and a line to measure a print by', () => {

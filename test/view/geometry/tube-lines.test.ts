@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest'
 import { IDENTITY } from '../../../src/core/geometry/axes'
+import { axisInJob } from '../../../src/state/place-words'
 import type { Vec3 } from '../../../src/view/camera/eye'
-import { axisOf, chainLine, lengthAlong_mm, placeAlong, tubeRings } from '../../../src/view/geometry/tube-lines'
+import { chainLine, fastenerPegs, lengthAlong_mm, placeAlong, tubeRings } from '../../../src/view/geometry/tube-lines'
 
 const corner: readonly Vec3[] = [
   [0, 0, 0],
@@ -58,10 +59,21 @@ describe('lines of a tube', () => {
     expect([...heights].sort((a, b) => a - b)).toEqual([0, 250, 500, 750, 1000])
   })
 
+  it('carry a peg for each fastener, from the crest up, and none where the tube is too steep', () => {
+    const pegs = fastenerPegs(
+      [
+        { at: [1, 2, 3], up: [0, 0, 1] },
+        { at: [5, 5, 5], up: null },
+      ],
+      20,
+    )
+    expect([...pegs]).toEqual([1, 2, 23, 1, 2, 58])
+  })
+
   it('stand where the motion brings the axis', () => {
     const moved = [...IDENTITY]
     moved[3] = 7
-    expect(axisOf({ axis: new Float64Array([1, 2, 3, 4, 5, 6]) }, moved)).toEqual([
+    expect(axisInJob({ axis: new Float64Array([1, 2, 3, 4, 5, 6]) }, moved)).toEqual([
       [8, 2, 3],
       [11, 5, 6],
     ])

@@ -1,7 +1,7 @@
 /**
  * Lists for spreadsheets: RFC 4180, UTF-8, CRLF, quotes doubled, a point as decimal sign. Lengths mm, job axes.
  */
-import type { BuildResult } from '../../build-plan'
+import type { BuildResult, DrillMark } from '../../build-plan'
 import type { FittingResult } from '../../fitting'
 import type { ToolingResult } from '../../tooling'
 
@@ -59,6 +59,29 @@ export function fastenersCsv({ fasteners }: FittingResult): string {
     known(f.tube?.gap_mm),
   ])
   return table(head, rows)
+}
+
+/** One row per mark that is drilled by: middles and holes of fittings, and fasteners into tubes, on the moulded faces. */
+export function drillMarksCsv({ templates }: BuildResult): string {
+  const head = [
+    ...['shell', 'of', 'twin', 'mark', 'diameter_mm', 'x_mm', 'y_mm', 'z_mm'],
+    ...['to_centreline_mm', 'to_trim_mm', 'along_trim_mm'],
+  ]
+  const row = (shell: string, of: string, twin: boolean, mark: DrillMark) => [
+    shell,
+    of,
+    twin ? 'yes' : 'no',
+    mark.name,
+    fixed(mark.diameter_mm ?? Number.NaN, 2),
+    ...mark.at.map((v) => fixed(v, 2)),
+    fixed(mark.toCentreline_mm, 1),
+    fixed(mark.toTrim_mm, 1),
+    fixed(mark.alongTrim_mm, 1),
+  ]
+  return table(head, [
+    ...templates.drills.flatMap((d) => d.marks.map((mark) => row(d.on, d.fitting, d.twin, mark))),
+    ...templates.tubes.map((mark) => row('underside', 'frame', false, mark)),
+  ])
 }
 
 const WIRES_CAUTION =

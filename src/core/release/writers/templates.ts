@@ -4,6 +4,7 @@
  * than its plan.
  */
 import { EndType, inflatePathsD, JoinType } from 'clipper2-ts'
+import type { DrillMark } from '../../build-plan'
 import { type BaseOutline, baseOutline, type Fastener, type Place2, type PlacedFitting } from '../../fitting'
 import type { Steps } from '../../geometry/kernel'
 import { type Mesh, vertexCount } from '../../geometry/mesh'
@@ -49,7 +50,16 @@ export function* templates(results: ReleaseResults, words: TemplateWords): Steps
       trims.push(...(yield* trimLines(clearance[name].face, name)))
       yield { fraction: 0.3 * (i + 1), label: 'trim line' }
     }
-  if (clearance) files.push({ path: 'trim-template.dxf', bytes: sheet([...trims, ...axes(trims)], words, 'trim line') })
+  const tubeHoles = (results.build?.templates.tubes ?? []).flatMap(holeInPlan)
+  if (clearance)
+    files.push({
+      path: 'trim-template.dxf',
+      bytes: sheet(
+        [...trims, ...tubeHoles, ...axes(trims)],
+        words,
+        tubeHoles.length > 0 ? 'trim line, fasteners into tubes in plan' : 'trim line',
+      ),
+    })
   const flats = flatShapes(results)
   if (flats.length > 0)
     files.push({ path: 'flat-patterns.dxf', bytes: sheet(flats, words, 'pieces laid flat, without overlap') })
@@ -72,6 +82,18 @@ export function* templates(results: ReleaseResults, words: TemplateWords): Steps
     bytes: sheet(sideBySide(outlines), words, 'drill templates, flat on the shell'),
   })
   return files
+}
+
+/** A fastener into a tube: its place in plan; along a slope the measures of the drill list decide. */
+function holeInPlan({ name, at, diameter_mm }: DrillMark): DxfShape[] {
+  const place: Place2 = [at[0], at[1]]
+  return [
+    ...(diameter_mm === null
+      ? []
+      : [{ kind: 'circle', layer: 'DRILL', at: place, radius_mm: diameter_mm / 2 } satisfies DxfShape]),
+    { kind: 'point', layer: 'DRILL', at: place },
+    { kind: 'text', layer: 'TEXT', at: [place[0] + 6, place[1] + 6], height_mm: 6, text: name },
+  ]
 }
 
 /** Every piece that lies flat near enough, with its name and how much it gives. */

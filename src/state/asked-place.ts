@@ -3,6 +3,7 @@
  * where the helm is, where the datum lies, or what is the same on two scans.
  */
 import type { Point } from '../core/geometry/axes'
+import { cropThrough } from './crop'
 import { type PickGroup, placeInScan, takeDatumPlace } from './datum-picks'
 import { changeComment, changeFitting, setPeople, tryEdit } from './edit'
 import { takeLayPlace } from './laying'
@@ -13,6 +14,8 @@ export type AskedPlace =
   /** Of the remark that is being written, or of one that was made. */
   | { readonly for: 'remark'; readonly remark?: string }
   | { readonly for: 'lay' }
+  /** Where a plane is to cut the scan. */
+  | { readonly for: 'crop' }
   | { readonly for: 'datum'; readonly group: PickGroup; readonly places: readonly Point<'scan'>[] }
   /** On the deck, in plan: of no part. */
   | { readonly for: 'helm' }
@@ -36,6 +39,10 @@ export interface RemarkPlace {
 export function answerPlace(stores: Stores, pointed: PointedAt): boolean {
   const { asked } = stores.session.getState()
   if (!asked) return false
+  if (asked.for === 'crop') {
+    cropThrough(stores, pointed.at)
+    return true
+  }
   if (asked.for === 'lay') return takeLayPlace(stores, pointed.meshId, pointed.at)
   if (asked.for === 'datum') {
     const place = placeInScan(stores, pointed.meshId, pointed.at)
@@ -70,7 +77,7 @@ export function answerHelm(stores: Stores, [x, y]: Point<'job'>): void {
 }
 
 /** Asks for nothing any more. */
-export const leaveAsked = ({ session }: Stores): void => session.setState({ asked: null, laying: null })
+export const leaveAsked = ({ session }: Stores): void => session.setState({ asked: null, laying: null, crop: null })
 
 /** Outward normal of a facet of a placed fitting in the axes of its file; a mirrored twin answers as the part itself does. */
 function facetNormalInPart(stores: Stores, { meshId, facet }: PointedAt): [number, number, number] | null {

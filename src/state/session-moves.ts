@@ -55,6 +55,7 @@ export function leaveJob(session: SessionStore): void {
     moved: null,
     placing: null,
     asked: null,
+    crop: null,
     laying: null,
     remarkAt: null,
     limits: {},

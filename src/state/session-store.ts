@@ -5,6 +5,7 @@ import type { ClearanceSettings, Shell } from '../core/clearance'
 import type { Point } from '../core/geometry/axes'
 import type { StepName } from '../core/geometry/trouble'
 import type { AskedPlace, RemarkPlace } from './asked-place'
+import type { Crop } from './crop'
 import type { Laying } from './laying'
 import type { Placing } from './placing'
 
@@ -102,6 +103,8 @@ export interface SessionState {
   readonly placing: Placing | null
   /** A place that is asked for on the drawing. */
   readonly asked: AskedPlace | null
+  /** A crop that is looked at before it is made. */
+  readonly crop: Crop | null
   /** Two scans drawn beside each other, to be picked on. */
   readonly laying: Laying | null
   /** What the remark that is being written points at. */
@@ -156,6 +159,7 @@ export const createSession = (): SessionStore =>
     fillingShell: 'topside',
     placing: null,
     asked: null,
+    crop: null,
     laying: null,
     remarkAt: null,
     trial: null,

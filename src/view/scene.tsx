@@ -10,6 +10,7 @@ import type { Stores } from '../state/stores'
 import type { EyeRig } from './camera/eye-rig'
 import { Look, Sharpness } from './camera/look'
 import { ContextCare } from './context-care'
+import { CropLayer } from './layers/crop-layer'
 import { FeedsLayer } from './layers/feeds-layer'
 import { FigureLayer } from './layers/figure-layer'
 import { FittingsLayer } from './layers/fittings-layer'
@@ -129,6 +130,7 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, thr
       {datum && datum.mesh === frame && !alone && slip === 'datum' && mirrorShown === 'image' && (
         <MirrorLayer stores={stores} datum={datum} theme={theme} />
       )}
+      {frame && !alone && <CropLayer stores={stores} mesh={frame} theme={theme} />}
       {frame && !alone && (slip === 'frame' || slip === 'datum') && (
         <TubesLayer stores={stores} mesh={frame} theme={theme} axes={slip === 'frame'} />
       )}

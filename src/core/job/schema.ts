@@ -36,7 +36,18 @@ const repair = z.discriminatedUnion('kind', [
   z
     .strictObject({ kind: z.literal('fill-holes'), longestRim_mm: length_mm(0, 10_000) })
     .describe('holes with a rim up to this length are closed; the fill stays marked as unseen'),
-  z.strictObject({ kind: z.literal('crop-box'), min: place, max: place }).describe('only what lies in the box is kept'),
+  z
+    .strictObject({
+      kind: z.literal('crop-box'),
+      min: place,
+      max: place,
+      motion: z
+        .array(z.number())
+        .length(16)
+        .optional()
+        .describe('rigid motion from scan axes (mm) to the axes of the box, row by row; left out: scan axes'),
+    })
+    .describe('only what lies in the box is kept'),
   z
     .strictObject({ kind: z.literal('crop-plane'), normal: place, offset_mm: z.number() })
     .describe('only what lies on the side of the plane that its normal points away from is kept'),

@@ -4,6 +4,7 @@
  */
 
 import { adjacency } from '../geometry/adjacency'
+import type { Matrix4 } from '../geometry/axes'
 import { boundaryLoops, type Islands, islands, nextHalf } from '../geometry/islands'
 import { BLOCK, type Steps, within } from '../geometry/kernel'
 import { facetShape } from '../geometry/measure'
@@ -45,7 +46,16 @@ export function* repair(
     case 'fill-holes':
       return yield* fillHoles(mesh, unseenFacet, how.longestRim_mm, number)
     case 'crop-box': {
-      const { min, max } = how
+      const { min, max, motion } = how
+      if (motion) {
+        const [a, b, c, d, e, f, g, h, i, j, k, l] = rigidMotion(motion)
+        return yield* crop(mesh, unseenFacet, number, 'box', (x, y, z) => {
+          const u = a * x + b * y + c * z + d
+          const v = e * x + f * y + g * z + h
+          const w = i * x + j * y + k * z + l
+          return u >= min[0] && u <= max[0] && v >= min[1] && v <= max[1] && w >= min[2] && w <= max[2]
+        })
+      }
       return yield* crop(
         mesh,
         unseenFacet,
@@ -288,6 +298,19 @@ function walk(after: ReadonlyMap<number, number>, start: number): number[] {
 }
 
 /** Keeps the facets whose middle is `inside`, asked in scan axes, mm. */
+/** @throws Refused `setting-impossible` for a matrix that stretches or shears: a box of another shape was not meant */
+function rigidMotion(m: Matrix4) {
+  for (let r = 0; r < 3; r++)
+    for (let q = r; q < 3; q++) {
+      let sum = 0
+      for (let k = 0; k < 3; k++) sum += m[4 * r + k]! * m[4 * q + k]!
+      if (!(Math.abs(sum - (r === q ? 1 : 0)) < 1e-3))
+        throw new Refused('setting-impossible', 'The motion of a crop box must be rigid; give one, or leave it out.')
+    }
+  type N = number
+  return m as unknown as readonly [N, N, N, N, N, N, N, N, N, N, N, N]
+}
+
 function* crop(
   mesh: Mesh<'scan'>,
   unseenFacet: Uint8Array,

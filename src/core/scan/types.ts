@@ -21,7 +21,13 @@ export type Repair =
     }
   | { readonly kind: 'turn-facets' }
   | { readonly kind: 'fill-holes'; readonly longestRim_mm: number }
-  | { readonly kind: 'crop-box'; readonly min: Point<'scan'>; readonly max: Point<'scan'> }
+  | {
+      readonly kind: 'crop-box'
+      readonly min: Point
+      readonly max: Point
+      /** Scan axes to the axes of the box; left out: the box lies along the scan axes. */
+      readonly motion?: Matrix4 | undefined
+    }
   | { readonly kind: 'crop-plane'; readonly normal: Point<'scan'>; readonly offset_mm: number }
 
 /** How a further file is brought on to the first; see `core/geometry/register.ts`. */

@@ -7,6 +7,7 @@ import type { PanelProps } from '../actions'
 import { ChoiceField, FileLink, MESH_FILES } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
 import { layWords } from '../words'
+import { CropPart } from './crop-part'
 import { DefectList } from './defect-list'
 import { LayPart } from './lay-part'
 
@@ -31,9 +32,8 @@ export function ScanSlip({ stores, actions }: PanelProps) {
           {scan.files.map((f, i) => (
             <li key={f.asset}>
               <span className="clip">{f.name}</span>
-              {i === 0 ? (
-                <span className="quiet">{f.asset.slice(0, 8)}</span>
-              ) : (
+              <span className="quiet">{f.asset.slice(0, 8)}</span>
+              {i > 0 && (
                 <FileLaid
                   number={i + 1}
                   laid={(scan.register?.[i - 1]?.how ?? 'given') !== 'given'}
@@ -80,7 +80,7 @@ export function ScanSlip({ stores, actions }: PanelProps) {
       />
       {made && <HealthPart health={made.health} unit={unit} />}
       {made && <DefectList made={made} unit={unit} stores={stores} />}
-      <RepairPart repairs={scan.repairs} made={made} stores={stores} />
+      <RepairPart repairs={scan.repairs} made={made} stores={stores} unit={unit} />
     </>
   )
 }
@@ -96,12 +96,12 @@ function FileLaid(props: {
   const { number, laid, made, stores, onPick } = props
   const fit = made?.fits?.find((one) => one.file === number)
   return (
-    <span className="quiet">
-      {laid
-        ? fit
-          ? `off by ${numberText(fit.rms_mm, 2)} mm rms, ${Math.round(100 * fit.overlap)} % shared `
-          : ''
-        : ''}
+    <span className="links file-laid">
+      {laid && fit && (
+        <span className="quiet">
+          off by {numberText(fit.rms_mm, 2)} mm rms, {Math.round(100 * fit.overlap)} % shared
+        </span>
+      )}
       <button
         type="button"
         className="link"
@@ -109,10 +109,10 @@ function FileLaid(props: {
         onClick={() => tryEdit(stores.jobs, registerFile(number, { how: laid ? 'given' : 'auto', pairs: [] }))}
       >
         {laid ? 'as it stands' : 'lay on the first'}
-      </button>{' '}
+      </button>
       <button type="button" className="link" data-testid={`pick-pairs-${number}`} onClick={onPick}>
         {layWords.pick}
-      </button>{' '}
+      </button>
       <button
         type="button"
         className="link"
@@ -204,7 +204,12 @@ function HealthPart({ health, unit }: { health: Health; unit: ShownUnit }) {
   )
 }
 
-function RepairPart(props: { repairs: readonly Repair[]; made: ScanResult | null; stores: PanelProps['stores'] }) {
+function RepairPart(props: {
+  repairs: readonly Repair[]
+  made: ScanResult | null
+  stores: PanelProps['stores']
+  unit: ShownUnit
+}) {
   const { repairs, made, stores } = props
   const has = (kind: Repair['kind']) => repairs.some((r) => r.kind === kind)
   const add = (repair: Repair) => tryEdit(stores.jobs, addRepair(repair))
@@ -259,6 +264,7 @@ function RepairPart(props: { repairs: readonly Repair[]; made: ScanResult | null
           </button>
         )}
       </p>
+      <CropPart stores={stores} unit={props.unit} />
     </section>
   )
 }

@@ -23,10 +23,11 @@ export interface Pointing {
   readonly cut: Cut | null
 }
 
-/** Shells that are cut away or looked through do not answer; places for datum and registration are on scans. */
+/** Shells that are cut away or looked through do not answer; places for datum, registration and crops are on scans. */
 const answers = ({ stores, cut }: Pointing) => {
   const { through, asked } = stores.session.getState()
-  if (asked?.for === 'datum' || asked?.for === 'lay') return (kind: PickKind) => kind === 'frame'
+  if (asked?.for === 'datum' || asked?.for === 'lay' || asked?.for === 'crop')
+    return (kind: PickKind) => kind === 'frame'
   return (kind: PickKind, at: Picked['at']) => kind === 'frame' || kind === 'fitting' || (!through && isKept(cut, at))
 }
 

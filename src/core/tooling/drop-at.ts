@@ -19,8 +19,11 @@ export interface FacetBins {
   /** Facets of bin b: `items[start[b]] … items[start[b + 1] − 1]`, highest first. */
   readonly start: Uint32Array
   readonly items: Uint32Array
-  /** Highest corner of each facet, mm. */
-  readonly top: Float32Array
+  /**
+   * Highest corner and plan box (x low, x high, y low, y high) of each of `items`, mm, rounded outwards. Five per item, in their
+   * order: four of five facets near a place are passed over by these alone, without a look at their corners.
+   */
+  readonly boxes: Float32Array
   /** What of a facet is tested: bits 0–2 its edges, 3–5 its corners; the plane always. One per facet. */
   readonly parts: Uint8Array
   /** When each facet was last tested, so that one that lies in several bins is tested once. */
@@ -66,6 +69,8 @@ export function* facetBins(mesh: Mesh, contact?: ContactMesh): Steps<FacetBins> 
   }
   for (let b = 0; b < nx * ny; b++) start[b + 1]! += start[b]!
   const items = new Uint32Array(start[nx * ny]!)
+  const boxes = new Float32Array(5 * items.length)
+  const box = new Float32Array(5)
   const put = start.slice(0, nx * ny)
   const order = Uint32Array.from({ length: facets }, (_, f) => f).sort((f, g) => top[g]! - top[f]! || f - g)
   yield 0.7
@@ -73,7 +78,14 @@ export function* facetBins(mesh: Mesh, contact?: ContactMesh): Steps<FacetBins> 
     const f = order[n]!
     const [i0, i1] = range(f, 0, min[0], nx)
     const [j0, j1] = range(f, 1, min[1], ny)
-    for (let j = j0; j <= j1; j++) for (let i = i0; i <= i1; i++) items[put[j * nx + i]!++] = f
+    box[0] = top[f]!
+    planBox(mesh, f, box)
+    for (let j = j0; j <= j1; j++)
+      for (let i = i0; i <= i1; i++) {
+        const to = put[j * nx + i]!++
+        items[to] = f
+        boxes.set(box, 5 * to)
+      }
     if (n % (4 * BLOCK) === 0) yield 0.7 + (0.3 * n) / facets
   }
   return {
@@ -85,10 +97,23 @@ export function* facetBins(mesh: Mesh, contact?: ContactMesh): Steps<FacetBins> 
     ny,
     start,
     items,
-    top,
+    boxes,
     parts: contact ? ownParts(contact) : new Uint8Array(facets).fill(63),
     stamp: new Uint32Array(facets),
     count: { drops: 0, tests: 0 },
+  }
+}
+
+/** Plan box of a facet into places 1 to 4, each a step of Float32 further out than it may have been rounded. */
+function planBox({ positions: p, indices, origin }: Mesh, f: number, box: Float32Array): void {
+  for (let k = 0; k < 2; k++) {
+    const a = p[3 * indices[3 * f]! + k]!
+    const b = p[3 * indices[3 * f + 1]! + k]!
+    const c = p[3 * indices[3 * f + 2]! + k]!
+    const low = Math.min(a, b, c) + origin[k]!
+    const high = Math.max(a, b, c) + origin[k]!
+    box[1 + 2 * k] = low - 2e-7 * Math.abs(low)
+    box[2 + 2 * k] = high + 2e-7 * Math.abs(high)
   }
 }
 
@@ -96,6 +121,7 @@ export function* facetBins(mesh: Mesh, contact?: ContactMesh): Steps<FacetBins> 
  * Height of the cutter's tip over one place, mm; `known` (default −Infinity) is returned where nothing stands higher.
  *
  * @param ceiling the caller has no use for heights above this: the first one found is returned
+ * @param everyBin no bin is passed over as a whole. The height is the same; `count.tests` is what budgets are set in
  */
 export function dropAt(
   bins: FacetBins,
@@ -104,39 +130,85 @@ export function dropAt(
   y: number,
   known = -Infinity,
   ceiling = Infinity,
+  everyBin = false,
 ): number {
   const { R, r } = radii
-  const { h, nx, ny, start, items, top, stamp } = bins
-  const now = ++bins.count.drops
-  const i0 = Math.max(0, Math.floor((x - R - bins.x0) / h))
-  const i1 = Math.min(nx - 1, Math.floor((x + R - bins.x0) / h))
-  const j0 = Math.max(0, Math.floor((y - R - bins.y0) / h))
-  const j1 = Math.min(ny - 1, Math.floor((y + R - bins.y0) / h))
-  let best = known
-  let tests = 0
+  const { h, nx, ny, x0, y0, start, boxes } = bins
+  bins.count.drops++
+  const i0 = Math.max(0, Math.floor((x - R - x0) / h))
+  const i1 = Math.min(nx - 1, Math.floor((x + R - x0) / h))
+  const j0 = Math.max(0, Math.floor((y - R - y0) / h))
+  const j1 = Math.min(ny - 1, Math.floor((y + R - y0) / h))
+  if (i1 < i0 || j1 < j0) return known
+  const flat = R - r
+  const R2 = R * R * (1 + 1e-12)
   // The bin under the axis first: what stands there is most often the answer, and the rest is then passed over quickly.
-  const own = Math.min(ny - 1, Math.max(0, Math.floor((y - bins.y0) / h))) * nx
-  const middle = own + Math.min(nx - 1, Math.max(0, Math.floor((x - bins.x0) / h)))
-  for (let j = j0; j <= j1; j++)
+  const iOwn = Math.min(i1, Math.max(i0, Math.floor((x - x0) / h)))
+  const jOwn = Math.min(j1, Math.max(j0, Math.floor((y - y0) / h)))
+  const own = jOwn * nx + iOwn
+  let best = binContact(bins, R, r, own, 0, x, y, known, ceiling)
+  for (let j = j0; j <= j1 && best <= ceiling; j++)
     for (let i = i0; i <= i1; i++) {
-      const number = j * nx + i
-      const first = j0 * nx + i0
-      const inReach = middle >= first && middle <= j1 * nx + i1
-      const bin = !inReach ? number : number === first ? middle : number === middle ? first : number
-      for (let n = start[bin]!; n < start[bin + 1]!; n++) {
-        const f = items[n]!
-        if (top[f]! <= best) break // the rest of the bin is lower
-        if (stamp[f] === now) continue
-        stamp[f] = now
-        tests++
-        best = facetContact(bins.mesh, R, r, f, bins.parts[f]!, x, y, best)
-        if (best > ceiling) {
-          bins.count.tests += tests
-          return best
-        }
+      if (j === j0 && i === i0) continue // its place in the order is taken by the bin under the axis, and the other way round
+      const turned = j === jOwn && i === iOwn
+      const bi = turned ? i0 : i
+      const bj = turned ? j0 : j
+      const bin = bj * nx + bi
+      const first = start[bin]!
+      if (first === start[bin + 1]!) continue
+      let rise = 0
+      if (!everyBin) {
+        // So far out the cutter's lower side stands that much above its tip. What of a facet is nearer lies in a nearer bin, too.
+        const gapX = Math.max(x0 + bi * h - x, 0, x - x0 - (bi + 1) * h)
+        const gapY = Math.max(y0 + bj * h - y, 0, y - y0 - (bj + 1) * h)
+        const gap2 = gapX * gapX + gapY * gapY
+        if (gap2 > R2) continue
+        if (gap2 > flat * flat) rise = riseAt(r, Math.sqrt(gap2) - flat)
+        if (boxes[5 * first]! - rise <= best) continue
       }
+      best = binContact(bins, R, r, bin, rise, x, y, best, ceiling)
+      if (best > ceiling) break
     }
-  bins.count.tests += tests
+  return best
+}
+
+/** Of the cutter's lower side over its tip, `q` beyond its flat floor. */
+const riseAt = (r: number, q: number): number => r - Math.sqrt(Math.max(0, r * r - q * q))
+
+/** @param rise the least height of the cutter's lower side over its tip in this bin */
+function binContact(
+  bins: FacetBins,
+  R: number,
+  r: number,
+  bin: number,
+  rise: number,
+  x: number,
+  y: number,
+  known: number,
+  ceiling: number,
+): number {
+  const { start, items, boxes, stamp, count } = bins
+  const now = count.drops
+  const end = start[bin + 1]!
+  const flat = R - r
+  const flat2 = flat * flat
+  const R2 = R * R * (1 + 1e-12)
+  let best = known
+  for (let n = start[bin]!, at = 5 * n; n < end; n++, at += 5) {
+    const top = boxes[at]!
+    if (top - rise <= best) break // the rest of the bin is lower
+    const f = items[n]!
+    if (stamp[f] === now) continue
+    stamp[f] = now
+    count.tests++
+    const gapX = Math.max(boxes[at + 1]! - x, 0, x - boxes[at + 2]!)
+    const gapY = Math.max(boxes[at + 3]! - y, 0, y - boxes[at + 4]!)
+    const gap2 = gapX * gapX + gapY * gapY
+    if (gap2 > R2) continue
+    if (gap2 > flat2 && top - riseAt(r, Math.sqrt(gap2) - flat) <= best) continue
+    best = facetContact(bins.mesh, R, r, f, bins.parts[f]!, x, y, best)
+    if (best > ceiling) return best
+  }
   return best
 }
 

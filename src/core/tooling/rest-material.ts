@@ -61,7 +61,8 @@ export function* restMaterial(options: RestOptions): Steps<RestMaterial> {
   const { R, r } = radii
   const normal_mm = new Float32Array(samples.count)
   const z_mm = new Float32Array(samples.count)
-  const drop = standingHeight(options)
+  const drop = standingHeight(options, false)
+  const dropCounted = standingHeight(options, true)
   const flagged: number[] = []
   let tests = bins.count.tests
   for (let s = 0; s < samples.count; s++) {
@@ -91,9 +92,14 @@ export function* restMaterial(options: RestOptions): Steps<RestMaterial> {
     const k = order[searched]!
     const s = flagged[k]!
     const place = placeOf(samples, s)
-    const along = patternSearch((x, y, best) => wayOut(radii, drop, place, x, y, best), starts[k]!, R, clean_mm)
+    const along = patternSearch((x, y, best) => wayOut(radii, dropCounted, place, x, y, best), starts[k]!, R, clean_mm)
     if (along > clean_mm) {
-      const up = patternSearch((x, y, best) => heightOver(radii, drop, place, x, y, best), starts[k]!, R, clean_mm)
+      const up = patternSearch(
+        (x, y, best) => heightOver(radii, dropCounted, place, x, y, best),
+        starts[k]!,
+        R,
+        clean_mm,
+      )
       normal_mm[s] = along < DEEPEST_MM ? along : up
       z_mm[s] = up
     } else {
@@ -146,14 +152,14 @@ interface Place {
 /** `known`, `ceiling`: see `dropAt`. */
 type Drop = (x: number, y: number, known: number, ceiling: number) => number
 
-/** Tip height over a place: what the cutter rests on, or what holds the holder off. */
-function standingHeight({ bins, radii, holder }: RestOptions): Drop {
-  if (!holder) return (x, y, known, ceiling) => dropAt(bins, radii, x, y, known, ceiling)
+/** Tip height over a place: what the cutter rests on, or what holds the holder off. `counted`: towards the budget. */
+function standingHeight({ bins, radii, holder }: RestOptions, counted: boolean): Drop {
+  if (!holder) return (x, y, known, ceiling) => dropAt(bins, radii, x, y, known, ceiling, counted)
   const disc = { R: holder.radius_mm, r: 0 }
   const out = holder.stickOut_mm
   return (x, y, known, ceiling) => {
-    const cut = dropAt(bins, radii, x, y, known, ceiling)
-    return cut > ceiling ? cut : dropAt(bins, disc, x, y, cut + out, ceiling + out) - out
+    const cut = dropAt(bins, radii, x, y, known, ceiling, counted)
+    return cut > ceiling ? cut : dropAt(bins, disc, x, y, cut + out, ceiling + out, counted) - out
   }
 }
 

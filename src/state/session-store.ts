@@ -113,6 +113,8 @@ export interface SessionState {
   readonly trial: Partial<ClearanceSettings> | null
   /** The underside roughly, while the exact one is not there; no figure is of it. */
   readonly rough: Shell | null
+  /** The point of the drawn outline whose numbers are open, from 0. */
+  readonly outlinePoint: number
   readonly pulls: PullLook | null
   readonly moved: MovedLook | null
   readonly lengthUnit: 'mm' | 'in'
@@ -164,6 +166,7 @@ export const createSession = (): SessionStore =>
     remarkAt: null,
     trial: null,
     rough: null,
+    outlinePoint: 0,
     pulls: null,
     moved: null,
     lengthUnit: 'mm',

@@ -40,6 +40,7 @@ import { usePointer } from './picking/use-pointer'
 import { Scene } from './scene'
 import { cutEndsOf } from './section/cut-ends'
 import { makeCut, shareBeyond } from './section/cut-side'
+import { ShapeMarks } from './shape/shape-marks'
 import { createSheetStore, type SheetStore } from './sheet-store'
 import { reducedMotion, useTheme } from './theme'
 import { TitleBlock } from './title-block'
@@ -202,6 +203,7 @@ export function Sheet({ stores }: { stores: Stores }) {
         {question === 'live' && fitting && !apart && <RemarkPins stores={stores} rig={rig} placed={fitting.placed} />}
         {slip === 'frame' && <TubeMarks stores={stores} rig={rig} />}
         {!apart && !laying && <Leaders stores={stores} rig={rig} room={room} />}
+        {question === 'clear' && slip === 'clearance' && !apart && <ShapeMarks stores={stores} rig={rig} />}
         <MeasureMarks sheet={sheet} rig={rig} unit={unit} measuring={measuring} />
         <PickMarks stores={stores} rig={rig} />
         <Cross sheet={sheet} />

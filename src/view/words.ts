@@ -152,3 +152,12 @@ export const lightWords = {
   port: 'port',
   starboard: 'starboard',
 } as const
+
+export const outlineMarkWords = {
+  point: (number: number, x: string, y: string) =>
+    `Point ${number} of the outline, ${x} forward, ${y} to port. Arrow keys move it 1 mm, with Shift 10; plus adds one after it, Delete takes it away.`,
+  side: (number: number) => `Add a point in the middle of side ${number}`,
+  moved: (number: number) => `point ${number} moved`,
+  gone: (number: number) => `point ${number} taken away`,
+  added: 'point added',
+} as const

@@ -11,6 +11,7 @@ export {
   type OutlineFileRequest,
   readOutline,
 } from './outline-file/read-outline'
+export { drawnOutline } from './outline-start'
 export { mitres, type PlanCurve } from './plan-curve'
 export { requiredGap_mm } from './required-gap'
 export {

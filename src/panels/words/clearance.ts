@@ -16,6 +16,22 @@ export const outlineWords = {
   none: 'the frame seen from above, with gap and overhang',
   where: 'a DXF stays where it was drawn, x forward; an SVG is laid over the middle of the top',
   take: 'take it from a drawing, DXF or SVG',
+  start: 'draw it, beginning with the one by the frame',
+  started: 'drawn after the one by the frame',
+  waits: 'as soon as there is an outline to begin with',
+  points: 'Points of the outline',
+  point: (number: number, count: number) => `point ${number} of ${count}`,
+  before: 'the one before',
+  after: 'the next one',
+  add: 'add a point behind it',
+  added: 'point added',
+  changed: (number: number) => `point ${number} changed`,
+  gone: (number: number) => `point ${number} taken away`,
+  x: 'Forward, x',
+  y: 'To port, y',
+  radius: 'Radius',
+  radiusHint: '0: the least radius',
+  hand: 'on the drawing: drag a point, press + for another, Delete to take one away',
 } as const
 
 /** Of a list of named things. */

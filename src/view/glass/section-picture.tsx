@@ -68,7 +68,7 @@ export function SectionGlass(props: GlassProps & { section: Section; glass: Glas
         </mask>
       </defs>
       {/* A wide stroke less a slightly narrower one leaves the line at exactly the asked distance. */}
-      <path className="asked" d={metal} strokeWidth={2 * required_mm * k + 2.6} mask={`url(#${outside})`} />
+      {!rough && <path className="asked" d={metal} strokeWidth={2 * required_mm * k + 2.6} mask={`url(#${outside})`} />}
       <path className="metal-fill" d={solidMetal} fill={`url(#${hatch})`} />
       <path className="metal" d={metal} fill="none" />
       <path className="laminate" d={chainPath(view.laminate, at)} />

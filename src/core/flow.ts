@@ -55,7 +55,7 @@ export const FLOW: FlowTable = {
   },
   frame: {
     name: 'frame',
-    version: 2,
+    version: 3,
     after: ['scan'],
     reads: () => null,
     request: (_, { results }) => {

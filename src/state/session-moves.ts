@@ -34,6 +34,7 @@ export function askQuestion(session: SessionStore, question: Question): void {
           pulls: null,
           finding: null,
           section: null,
+          lookAt: null,
           uncut: false,
           notice: null,
           map: FIRST_MAP[question],

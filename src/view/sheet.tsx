@@ -20,6 +20,7 @@ import { DrawingMarks, pullWordsOf } from './labels/drawing-marks'
 import { FittingHandles } from './labels/fitting-handles'
 import { HelmMarks } from './labels/helm-marks'
 import { Leaders } from './labels/leaders'
+import { LookedAt } from './labels/looked-at'
 import { PickMarks } from './labels/pick-marks'
 import { RemarkPins } from './labels/remark-pins'
 import { TubeMarks } from './labels/tube-marks'
@@ -201,6 +202,7 @@ export function Sheet({ stores }: { stores: Stores }) {
           <FittingHandles stores={stores} rig={rig} placed={fitting.placed} />
         )}
         {question === 'live' && fitting && !apart && <RemarkPins stores={stores} rig={rig} placed={fitting.placed} />}
+        {(slip === 'scan' || slip === 'frame') && <LookedAt stores={stores} rig={rig} />}
         {slip === 'frame' && <TubeMarks stores={stores} rig={rig} />}
         {!apart && !laying && <Leaders stores={stores} rig={rig} room={room} />}
         {question === 'clear' && slip === 'clearance' && !apart && <ShapeMarks stores={stores} rig={rig} />}

@@ -39,6 +39,8 @@ describe('access', () => {
       'question-off',
       'question-release',
       'question-clear',
+      'weight-frame',
+      'weight-datum',
       'weight-clearance',
       'weight-fitting',
     ]) {
@@ -75,6 +77,20 @@ describe('access', () => {
     await page.keyboard.press('Control+z')
     await planned(page)
     expect(await textOf(page, 'figures')).toBe(before)
+  })
+
+  it('a tube is found from the table and from the drawing, by keys', async () => {
+    await byId(page, 'weight-frame').click()
+    const row = byId(page, 'tube-tube-3').locator('button').first()
+    await row.focus()
+    await page.keyboard.press('Enter')
+    expect(await row.getAttribute('aria-expanded')).toBe('true')
+    const mark = byId(page, 'tube-mark-tube-3')
+    expect(await mark.getAttribute('aria-pressed')).toBe('true')
+    await mark.focus()
+    await page.keyboard.press('Enter')
+    expect(await row.getAttribute('aria-expanded')).toBe('false')
+    await page.keyboard.press('Escape')
   })
 
   it('a reload in the middle of a computation loses nothing, and the plan goes on', async () => {

@@ -32,7 +32,7 @@ export function describeTubes(
       to: place(t.piece.closed ? 0 : t.axis.length - 1),
       coverage: t.coverage,
       seats: standing[i]!.seats.map((p) => `plate-${p + 1}`),
-      joins: [...partners[i]!].map((j) => id(j)).sort(),
+      joins: [...partners[i]!].sort((a, b) => a - b).map(id),
     }
   })
 }

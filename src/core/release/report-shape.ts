@@ -156,7 +156,7 @@ function tubeTable({ frame }: ReleaseResults): Block[] {
   return [
     {
       kind: 'table',
-      head: ['tube', 'diameter', 'length', 'rms', 'bow', ''],
+      head: ['tube', 'diameter', 'length', 'rms', 'bow', '', 'joins'],
       rows: (frame?.tubes ?? []).map((t) => [
         t.id,
         mm(t.diameter_mm),
@@ -164,8 +164,9 @@ function tubeTable({ frame }: ReleaseResults): Block[] {
         mm(t.rms_mm, 3),
         mm(t.bow_mm, 1),
         t.closed ? 'ring' : t.straight ? 'straight' : 'bent',
+        t.joins.map((id) => id.replace('tube-', '')).join(', '),
       ]),
-      widths: [2, 2, 2, 2, 2, 2],
+      widths: [2, 2, 2, 2, 2, 2, 3],
       figures: [1, 2, 3, 4],
     },
   ]

@@ -27,10 +27,6 @@ export interface TubeRowProps {
   readonly onMark: (mark: TubeMark) => string | null
 }
 
-/** In the order of their numbers. */
-const joinsOf = ({ joins }: Tube): readonly string[] =>
-  [...joins].sort((a, b) => a.localeCompare(b, 'en', { numeric: true }))
-
 const NO_MARK: TubeMark = { role: 'clear', gap_mm: null }
 
 export function TubeRow(props: TubeRowProps) {
@@ -68,11 +64,7 @@ export function TubeRow(props: TubeRowProps) {
         <td>{bare(tube.length_mm, 0)}</td>
         <td>{bare(tube.bow_mm, 1)}</td>
         <td data-bad={props.notRound || undefined}>{bare(tube.rms_mm, 2)}</td>
-        <td>
-          {joinsOf(tube)
-            .map((id) => tubeLabel(job, id))
-            .join(', ')}
-        </td>
+        <td>{tube.joins.map((id) => tubeLabel(job, id)).join(', ')}</td>
       </tr>
       {open && (
         <tr className="tube-fields">
@@ -150,7 +142,7 @@ function TubeFigures({ stores, tube, job, notRound }: TubeRowProps) {
       {words.coverage(Math.round(100 * tube.coverage))}{' '}
       {tube.joins.length === 0
         ? words.free
-        : joinsOf(tube).map((id, i) => (
+        : tube.joins.map((id, i) => (
             <span key={id}>
               {i === 0 ? `${words.joins} ` : ', '}
               <button

@@ -1,8 +1,9 @@
 /**
  * The motion from scan axes to job axes as six numbers that a person can compare with a level and a tape, and back again.
  *
- * Job axes: x forward, y to port, z up. The scan is turned about its own x first (roll), then about y (pitch), then about z
- * (yaw), all about the fixed axes, right-handed: R = Rz(yaw) · Ry(pitch) · Rx(roll); then its origin is put in its place.
+ * Job axes: x forward, y to port, z up. The scan is turned about x first (roll), then about y (pitch), then about z (yaw), all
+ * about the fixed axes of the job: R = Rz(yaw) · Ry(−pitch) · Rx(roll); then its origin is put in its place. Signs are those
+ * of the trim in docs/axes-and-units.md: roll above 0 lowers starboard, pitch above 0 lifts the bow, yaw takes it to port.
  */
 import { type Matrix4, multiply } from '../core/geometry/axes'
 import { asinDeg, atan2Deg, cosDeg, sinDeg } from '../core/geometry/portable-math'
@@ -43,7 +44,7 @@ export function poseOf(motion: Matrix4): Pose {
     y_mm: y,
     z_mm: z,
     roll_deg: upright ? atan2Deg(r20 > 0 ? -r01 : r01, r11) : atan2Deg(r21, r22),
-    pitch_deg: asinDeg(Math.min(1, Math.max(-1, -r20))),
+    pitch_deg: asinDeg(Math.min(1, Math.max(-1, r20))),
     yaw_deg: upright ? 0 : atan2Deg(r10, r00),
   }
 }
@@ -51,7 +52,7 @@ export function poseOf(motion: Matrix4): Pose {
 export function motionOf(pose: Pose): Matrix4 {
   const { roll_deg, pitch_deg, yaw_deg, x_mm, y_mm, z_mm } = pose
   const [sr, cr] = [sinDeg(roll_deg), cosDeg(roll_deg)]
-  const [sp, cp] = [sinDeg(pitch_deg), cosDeg(pitch_deg)]
+  const [sp, cp] = [-sinDeg(pitch_deg), cosDeg(pitch_deg)]
   const [sy, cy] = [sinDeg(yaw_deg), cosDeg(yaw_deg)]
   const rows = [
     [cy * cp, cy * sp * sr - sy * cr, cy * sp * cr + sy * sr, x_mm],

@@ -127,7 +127,7 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, thr
         <FloorLayer floor={floor} frame={frame} outline={clearance?.outline ?? null} theme={theme} />
       )}
       {frame && <FrameLayer mesh={frame} rimVertex={scan?.rimVertex ?? null} map={map} theme={theme} picks={picks} />}
-      {datum && datum.mesh === frame && !alone && slip === 'datum' && mirrorShown === 'image' && (
+      {datum && datum.mesh === frame && !alone && slip === 'datum' && mirrorShown === 'image' && !picking && (
         <MirrorLayer stores={stores} datum={datum} theme={theme} />
       )}
       {frame && !alone && <CropLayer stores={stores} mesh={frame} theme={theme} />}

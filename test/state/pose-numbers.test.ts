@@ -11,10 +11,10 @@ import { datumWith, jobWith, storeWith } from './results-at-hand'
 const STILL = { x_mm: 0, y_mm: 0, z_mm: 0, roll_deg: 0, pitch_deg: 0, yaw_deg: 0 }
 
 describe('a pose in numbers', () => {
-  // Exact by definition: right-handed turns about x forward, y to port, z up.
+  // Exact by definition; signs as of the trim (docs/axes-and-units.md).
   it.each([
     ['roll lifts port', { roll_deg: 90 }, [0, 1, 0], [0, 0, 1]],
-    ['pitch drops the bow', { pitch_deg: 90 }, [1, 0, 0], [0, 0, -1]],
+    ['pitch lifts the bow', { pitch_deg: 90 }, [1, 0, 0], [0, 0, 1]],
     ['yaw takes the bow to port', { yaw_deg: 90 }, [1, 0, 0], [0, 1, 0]],
     ['roll comes first', { roll_deg: 90, yaw_deg: 90 }, [0, 1, 0], [0, 0, 1]],
     ['the origin is put last', { x_mm: 5, yaw_deg: 90 }, [0, 0, 0], [5, 0, 0]],

@@ -18,7 +18,7 @@ export const poseWords = {
   origin: 'its origin forward, to port, up',
   turned: 'roll, pitch, yaw',
   order:
-    'Turned about forward first (roll, port up), then about port (pitch, bow down), then about up (yaw, bow to port), then shifted.',
+    'Turned about forward first (roll, port up), then about port (pitch, bow up), then about up (yaw, bow to port), then shifted.',
   typePose: 'type the pose',
   moveOn: 'turn or shift it further',
   moveOnHint: 'By so much from where it stands now, about the axes of the job. What a level shows may be typed here.',

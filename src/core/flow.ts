@@ -154,7 +154,7 @@ export const FLOW: FlowTable = {
   },
   fitting: {
     name: 'fitting',
-    version: 8,
+    version: 9,
     after: ['frame', 'datum', 'clearance', 'seats'],
     reads: (job) => ({
       gap: job.clearance.gap_mm,

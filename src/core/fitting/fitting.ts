@@ -17,6 +17,7 @@ import { footprintOf } from './footprint'
 import { checkRooms } from './keep-outs'
 import { checkLights, type LightItem } from './lights'
 import { mirroredPose, mirrorTwin } from './mirror-twin'
+import { type NoVolume, partVolume } from './part-volume'
 import { peopleCheck } from './people'
 import { findSeat, poseOn, type Seat } from './place'
 import { type PlanHeights, planHeights } from './plan-heights'
@@ -81,13 +82,16 @@ export function* fittingStep(request: FittingRequest): Steps<FittingResult> {
     placed,
     handles: new Set(items.filter((i) => i.handle).map((i) => i.id)),
   })
-  const { lights, findings: dark } = yield* within(0.9, 1, 'lights', lightsOf(request, placed))
+  const { lights, findings: dark } = yield* within(0.9, 0.99, 'lights', lightsOf(request, placed))
   const { wires, fills } = laid
   const { edges, fasteners, rooms } = around
+  const volumes = new Map<string, number | NoVolume>()
+  for (const { id, name, mesh } of items) volumes.set(id, yield* within(0.99, 1, `volume of ${name}`, partVolume(mesh)))
   const bodies = placed.map((p) => {
     const { borders, toJob } = baseOutline(p)
     const lines = borders.map((border) => border.map((at) => inJob(toJob(at))))
-    return { size_mm: sizeOf(items.find((i) => i.id === p.id)!.mesh), borders: lines }
+    const { id, mesh } = items.find((i) => i.id === p.id)!
+    return { size_mm: sizeOf(mesh), borders: lines, volume: volumes.get(id)! }
   })
   return {
     placed,

@@ -4,6 +4,7 @@ import type { Finding } from '../geometry/trouble'
 import type { LengthUnit, MeshFile } from '../scan'
 import type { FastenerSettings, FastensInto, KeepOut, KeepOutShape } from './fastening-settings'
 import type { LightCheck } from './lights'
+import type { NoVolume } from './part-volume'
 import type { PeopleCheck } from './people'
 import type { Chase } from './seat-types'
 import type { LightSetting, PeopleSettings, VesselSettings } from './settings'
@@ -95,6 +96,8 @@ export interface SharedSpace {
 
 export interface PartBody {
   readonly size_mm: readonly [number, number, number]
+  /** Enclosed by its mesh, mm3; or why there is none. */
+  readonly volume: number | NoVolume
   readonly borders: readonly (readonly Point<'job'>[])[]
 }
 

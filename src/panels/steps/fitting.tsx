@@ -12,6 +12,7 @@ import { BodyPart } from './body-part'
 import { DistancePart } from './distance-part'
 import { FasteningPart, RoomPart } from './fastening-part'
 import { LightFields } from './light-fields'
+import { MassFromVolume } from './mass-from-volume'
 import { Remarks } from './remarks'
 import { RowOf } from './row-of'
 import { ChasePart, SeatFields } from './seat'
@@ -156,6 +157,7 @@ function OneFitting({
         testId="fitting-mass"
         onApply={(mass_kg) => set({ mass_kg })}
       />
+      <MassFromVolume key={fitting.id} fitting={fitting} unit={unit} stores={stores} />
       <LightFields fitting={fitting} unit={unit} onChange={(light) => set({ light })} />
       <ChoiceField
         label="Unit of its file"

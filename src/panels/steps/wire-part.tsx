@@ -119,7 +119,8 @@ function OneWire({ wire, unit, stores }: { wire: Wire; unit: ShownUnit; stores: 
       {chases.length > 0 &&
         Array.from({ length: Math.min(wire.chases.length + 1, chases.length) }, (_, i) => (
           <ChoiceField
-            key={`${i} ${wire.chases[i] ?? ''}`}
+            // biome-ignore lint/suspicious/noArrayIndexKey: the place in the order is what it stands for
+            key={i}
             label={i === 0 ? words.chase : words.thenIn}
             value={wire.chases[i] ?? ''}
             choices={[

@@ -167,3 +167,30 @@ export const bodyWords = {
   rowAcross: 'and to port',
   rowDo: 'set them down',
 } as const
+
+export const massWords = {
+  title: 'weight from its volume',
+  stuff: 'Made of',
+  stuffs: {
+    'stainless-steel': 'stainless steel',
+    aluminium: 'aluminium',
+    bronze: 'bronze',
+    acetal: 'acetal',
+    polycarbonate: 'polycarbonate',
+    acrylic: 'acrylic',
+    'glass-laminate': 'glass laminate',
+    teak: 'teak',
+  },
+  other: 'other',
+  source: 'round handbook densities; the maker’s data sheet goes before them',
+  density: 'Density, kg/m³',
+  noDensity: 'Say its density.',
+  comes: (litres: string, density: string, mass: string) =>
+    `${litres} l at ${density} kg/m³: ${mass}, if it is solid throughout. A hollow part weighs less: weigh it.`,
+  take: 'take this weight',
+  none: {
+    open: 'Its mesh is not closed, so it encloses no volume to weigh. Type the weight, or save the part as a closed solid.',
+    'inside-out':
+      'Its facets look inwards, so it encloses no volume to weigh. Type the weight, or turn its facets in the file.',
+  },
+} as const

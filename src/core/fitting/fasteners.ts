@@ -7,6 +7,7 @@ import type { Mesh } from '../geometry/mesh'
 import type { Finding } from '../geometry/trouble'
 import { cross, dot, plus, scaled, type Vec } from '../geometry/vectors'
 import { baseOutline } from './base-outline'
+import { wallNear } from './fastener-walls'
 import type { FastenerSettings, FastensInto } from './fastening-settings'
 import { onPart, standOf } from './stand-axes'
 import type { Fastener, FittingTube, PlacedFitting } from './types'
@@ -19,6 +20,10 @@ const toolRadius_mm = (diameter_mm: number): number => 1.1 * diameter_mm + 3
 const TUBE_REACH_MM = 400
 /** How far down the shell is looked for, and obstacles behind it, mm. */
 const SHELL_REACH_MM = 200
+/** So far over the base a driver wants room beside it, mm (common practice, no source). */
+const TOOL_OVER_MM = 40
+/** A ledge lower than this is no wall, mm. */
+const LEDGE_MM = 0.5
 /** A drill that starts further from the crest of a tube than this share of its radius wanders off (common practice, no source). */
 const OFF_MIDDLE = 1 / 3
 
@@ -143,6 +148,10 @@ function fastener(placed: PlacedFitting, hole: Hole, into: FastensInto, near: Ne
     neededBehind_mm: behind_mm(hole.diameter_mm),
     freeToShell_mm: free(near.far),
     freeToFrame_mm: free(near.frame),
+    neededBeside_mm: radius,
+    wallOver_mm: enters === null ? null : wallNear(near.own, u, v, enters - TOOL_OVER_MM, enters - LEDGE_MM),
+    wallBehind_mm:
+      leaves === null ? null : wallNear(near.own, u, v, leaves + LEDGE_MM, leaves + behind_mm(hole.diameter_mm)),
     tube: nearestTube(near.tubes, hole, z, reach),
   }
 }
@@ -265,6 +274,22 @@ function judged(placed: PlacedFitting, f: Fastener): Finding[] {
     return found
   }
   const { tube } = f
+  const walls = f.into === 'shell' ? (['over', 'behind'] as const) : (['over'] as const)
+  for (const side of walls) {
+    const wall = side === 'over' ? f.wallOver_mm : f.wallBehind_mm
+    if (wall === null || wall >= f.neededBeside_mm) continue
+    const cut = wall < f.diameter_mm / 2
+    say(
+      `wall-${side}`,
+      cut ? 'hold' : 'warning',
+      `${name}: ${side === 'over' ? 'over the base' : 'behind the laminate'} a wall of the ${placed.on} stands ${mm(wall)} from the middle of the hole; ${cut ? `the hole itself reaches ${mm(f.diameter_mm / 2)}` : `washer and socket want about ${mm(f.neededBeside_mm)}`}.`,
+      side === 'over'
+        ? 'Give the recess more margin, or set the hole further in.'
+        : 'Move the hole away from the recess, chase or skirt that lies there, or move that.',
+      wall,
+      cut ? f.diameter_mm / 2 : f.neededBeside_mm,
+    )
+  }
   if (f.into === 'shell') {
     if (tube && tube.gap_mm < 0)
       say(

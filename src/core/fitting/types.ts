@@ -136,6 +136,11 @@ export interface Fastener {
   readonly neededBehind_mm: number
   readonly freeToShell_mm: number | null
   readonly freeToFrame_mm: number | null
+  /** Across its axis, half of what washer and socket want, and what there is to a wall of its own shell over the base (of a
+   * recess, of a neighbour's pad) and behind the laminate (of a recess, a chase, the skirt); null: none near. */
+  readonly neededBeside_mm: number
+  readonly wallOver_mm: number | null
+  readonly wallBehind_mm: number | null
   /** The tube nearest to its line: how far apart the middles pass, and what is left between the surfaces (below 0: it goes in). */
   readonly tube: {
     readonly name: string

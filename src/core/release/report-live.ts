@@ -1,5 +1,5 @@
 /** What the report says about the fittings and their lights. */
-import { type FittingResult, kindWords } from '../fitting'
+import { type Fastener, type FittingResult, kindWords } from '../fitting'
 import { type Block, type BlocksInput, bad, mm, place } from './report-block'
 import { roundedDown } from './rounded-down'
 
@@ -65,6 +65,7 @@ function fastenerBlocks({ fasteners, placed }: FittingResult): Block[] {
         'behind, wanted',
         'to other shell',
         'to the frame',
+        'to a wall',
         'nearest tube',
       ],
       rows: fasteners.map((f) => [
@@ -75,6 +76,7 @@ function fastenerBlocks({ fasteners, placed }: FittingResult): Block[] {
         mm(f.neededBehind_mm, 0),
         down(f.freeToShell_mm),
         bad(down(f.freeToFrame_mm), (f.freeToFrame_mm ?? Infinity) < f.neededBehind_mm),
+        bad(wallText(f), leastWall_mm(f) < f.neededBeside_mm),
         f.tube === null
           ? ''
           : bad(
@@ -82,16 +84,21 @@ function fastenerBlocks({ fasteners, placed }: FittingResult): Block[] {
               f.into === 'tube' ? f.tube.offMiddle_mm + f.diameter_mm / 2 > f.tube.radius_mm : f.tube.gap_mm < 0,
             ),
       ]),
-      widths: [2.6, 2.2, 1.4, 1.6, 1.8, 2, 1.8, 2.6],
-      figures: [2, 3, 4, 5, 6],
+      widths: [2.4, 2, 1.4, 1.5, 1.7, 1.9, 1.7, 1.5, 2.4],
+      figures: [2, 3, 4, 5, 6, 7],
     },
     {
       kind: 'text',
-      text: 'Grip: from the base to the raw face, core and bedding included. Room behind: 1.5 diameters and 20 mm (common practice, no source); choose bolts with whoever answers for the structure.',
+      text: 'Grip: from the base to the raw face, core and bedding included. Room behind: 1.5 diameters and 20 mm; beside: 1.1 diameters and 3 mm from the middle to a wall of its own shell, for washer and socket (common practice, no source); choose bolts with whoever answers for the structure.',
       small: true,
     },
   ]
 }
+
+const leastWall_mm = (f: Fastener): number => Math.min(f.wallOver_mm ?? Infinity, f.wallBehind_mm ?? Infinity)
+
+const wallText = (f: Fastener): string =>
+  leastWall_mm(f) === Infinity ? 'none near' : mm(roundedDown(leastWall_mm(f), 1), 1)
 
 /** Rooms that must stay free, with what comes nearest to each or reaches into it. */
 function roomBlocks({ rooms, placed }: FittingResult): Block[] {

@@ -121,6 +121,8 @@ function fastenerText(f: Fastener, unit: ShownUnit): string {
   const free = Math.min(f.freeToFrame_mm ?? Infinity, f.freeToShell_mm ?? Infinity)
   const parts = [words.grip(lengthText(f.grip_mm, unit))]
   if (Number.isFinite(free)) parts.push(words.behind(lengthText(free, unit, undefined, 'down')))
+  const wall = Math.min(f.wallOver_mm ?? Infinity, f.wallBehind_mm ?? Infinity)
+  if (wall < 2 * f.neededBeside_mm) parts.push(words.wall(lengthText(wall, unit, undefined, 'down')))
   if (f.tube && (f.into === 'tube' || f.tube.gap_mm < 50))
     parts.push(
       f.tube.gap_mm < 0 ? words.inTube(f.tube.name) : words.offTube(f.tube.name, lengthText(f.tube.gap_mm, unit)),

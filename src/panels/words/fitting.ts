@@ -112,6 +112,7 @@ export const fasteningWords = {
   noShell: 'no shell below it',
   grip: (length: string) => `grip ${length}`,
   behind: (length: string) => `${length} free behind`,
+  wall: (length: string) => `${length} to a wall`,
   inTube: (tube: string) => `in tube ${tube}`,
   offTube: (tube: string, length: string) => `${length} off tube ${tube}`,
   numbered: (name: string, number: number) => `${name} ${number}`,

@@ -69,6 +69,9 @@ const bolt: Fastener = {
   neededBehind_mm: 35,
   freeToShell_mm: null,
   freeToFrame_mm: null,
+  neededBeside_mm: 14,
+  wallOver_mm: null,
+  wallBehind_mm: null,
   tube: null,
 }
 

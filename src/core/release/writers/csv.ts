@@ -39,7 +39,17 @@ export function distancesCsv({ placed, distances_mm }: FittingResult): string {
 export function fastenersCsv({ fasteners }: FittingResult): string {
   const head = [
     ...['fitting', 'twin', 'name', 'diameter_mm', 'into', 'x_mm', 'y_mm', 'z_mm', 'grip_mm', 'laminate_mm'],
-    ...['needed_behind_mm', 'free_to_shell_mm', 'free_to_frame_mm', 'tube', 'off_middle_of_tube_mm', 'gap_to_tube_mm'],
+    ...[
+      'needed_behind_mm',
+      'free_to_shell_mm',
+      'free_to_frame_mm',
+      'needed_beside_mm',
+      'wall_over_mm',
+      'wall_behind_mm',
+      'tube',
+      'off_middle_of_tube_mm',
+      'gap_to_tube_mm',
+    ],
   ]
   const known = (v: number | null | undefined) => fixed(v ?? Number.NaN, 2)
   const rows = fasteners.map((f) => [
@@ -54,6 +64,9 @@ export function fastenersCsv({ fasteners }: FittingResult): string {
     fixed(f.neededBehind_mm, 1),
     known(f.freeToShell_mm),
     known(f.freeToFrame_mm),
+    fixed(f.neededBeside_mm, 1),
+    known(f.wallOver_mm),
+    known(f.wallBehind_mm),
     f.tube?.name ?? '',
     known(f.tube?.offMiddle_mm),
     known(f.tube?.gap_mm),

@@ -6,6 +6,7 @@
 import { transformDirection, transformPoint } from '../geometry/axes'
 import { drain } from '../geometry/kernel'
 import { square } from '../geometry/portable-math'
+import { Remembered } from '../geometry/remembered'
 import { rimLoops } from '../geometry/rim-loops'
 import { across, cross, dot, plus, scaled, unit, type Vec } from '../geometry/vectors'
 import type { PlacedFitting } from './types'
@@ -73,7 +74,15 @@ export function baseOutline(fitting: PlacedFitting): BaseOutline {
 }
 
 /** Loops around the base's facets, job axes. */
-function baseLoops({ mesh, pose, base }: PlacedFitting): Vec[][] {
+function baseLoops(fitting: PlacedFitting): readonly (readonly Vec[])[] {
+  const { mesh, pose, base } = fitting
+  const key = [...pose, ...base.normal, ...base.at].join(' ')
+  return knownLoops.get(mesh, key) ?? knownLoops.set(mesh, key, findLoops(fitting), 1)
+}
+
+const knownLoops = new Remembered<readonly (readonly Vec[])[]>()
+
+function findLoops({ mesh, pose, base }: PlacedFitting): Vec[][] {
   const normal = unit(transformDirection(pose, base.normal))
   const level = dot(transformPoint(pose, base.at), normal)
   const { positions: p, indices, origin } = mesh

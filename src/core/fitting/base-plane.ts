@@ -1,6 +1,7 @@
 import { type Steps, within } from '../geometry/kernel'
 import { facetShape } from '../geometry/measure'
 import { facetCount, type Mesh } from '../geometry/mesh'
+import { Remembered } from '../geometry/remembered'
 import { Refused } from '../geometry/trouble'
 import { dot, unit, type Vec } from '../geometry/vectors'
 import type { BasePlane } from './types'
@@ -24,6 +25,15 @@ const CANDIDATES = 24
  * @throws Refused `mesh-empty` when the part has no facet with area
  */
 export function* basePlane(mesh: Mesh<'part'>, wanted: Vec | null): Steps<BasePlane> {
+  const key = wanted ? wanted.join(' ') : ''
+  return planes.get(mesh, key) ?? planes.set(mesh, key, yield* findPlane(mesh, wanted), PLANES)
+}
+
+/** A part's base is asked for at every drag, and several fittings may be the same part. */
+const planes = new Remembered<BasePlane>()
+const PLANES = 8
+
+function* findPlane(mesh: Mesh<'part'>, wanted: Vec | null): Steps<BasePlane> {
   const shape = yield* within(0, 0.4, 'base of the part', facetShape(mesh))
   const sides = flatSides(mesh, shape.normals, shape.areas_mm2)
   if (sides.length === 0)

@@ -2,6 +2,7 @@
 import { type Steps, within } from '../geometry/kernel'
 import { leastDistance } from '../geometry/least-distance'
 import { type Mesh, makeMesh, vertexCount } from '../geometry/mesh'
+import { Remembered } from '../geometry/remembered'
 import { rimLoops } from '../geometry/rim-loops'
 import type { NearPlace, PlacedFitting } from './types'
 
@@ -48,6 +49,8 @@ function* nearest(part: Mesh<'job'>, line: Mesh<'job'>): Steps<NearPlace> {
 
 /** The rim as facets without area, which the search takes for the segments they are. */
 export function* rimLine(face: Mesh<'job'>): Steps<Mesh<'job'> | null> {
+  const known = lines.get(face, 'rim')
+  if (known) return known
   const loops = yield* rimLoops(face.indices, vertexCount(face))
   const indices = loops.flatMap((loop) =>
     loop.flatMap((v, k) => {
@@ -55,12 +58,22 @@ export function* rimLine(face: Mesh<'job'>): Steps<Mesh<'job'> | null> {
       return [v, next, next]
     }),
   )
-  return indices.length > 0 ? makeMesh('job', face.positions, Uint32Array.from(indices), face.origin) : null
+  return lineOf(face, 'rim', indices)
+}
+
+/** Last line of each kind on a face. The same object again while it stays the same, so that distances to it are found again. */
+const lines = new Remembered<Mesh<'job'>>()
+
+function lineOf(face: Mesh<'job'>, kind: 'rim' | 'joint', indices: readonly number[]): Mesh<'job'> | null {
+  if (indices.length === 0) return null
+  const line = makeMesh('job', face.positions, Uint32Array.from(indices), face.origin)
+  const known = lines.get(face, kind)
+  return known?.id === line.id ? known : lines.set(face, kind, line, 2)
 }
 
 function jointOf({ face, joint }: EdgedShell): Mesh<'job'> | null {
   const indices: number[] = []
   for (let f = 0; f < joint.length; f++)
     if (joint[f] === 1) indices.push(face.indices[3 * f]!, face.indices[3 * f + 1]!, face.indices[3 * f + 2]!)
-  return indices.length > 0 ? makeMesh('job', face.positions, Uint32Array.from(indices), face.origin) : null
+  return lineOf(face, 'joint', indices)
 }

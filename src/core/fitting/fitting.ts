@@ -8,6 +8,7 @@ import { type Steps, within } from '../geometry/kernel'
 import { leastDistance } from '../geometry/least-distance'
 import { bounds, type Mesh, transformMesh } from '../geometry/mesh'
 import { tanDeg } from '../geometry/portable-math'
+import { Remembered } from '../geometry/remembered'
 import type { Finding } from '../geometry/trouble'
 import { baseOutline } from './base-outline'
 import { basePlane } from './base-plane'
@@ -42,7 +43,7 @@ export function* fittingStep(request: FittingRequest): Steps<FittingResult> {
     const from = 0.1 + (0.6 * i) / items.length
     const each = 0.6 / items.length
     const base = yield* within(from, from + 0.3 * each, item.name, basePlane(item.mesh, item.baseNormal))
-    const own = yield* within(from, from + each, item.name, place(item, base, plans[item.on], frame))
+    const own = yield* within(from, from + each, item.name, place(item, base, plans[item.on], request))
     placed.push(own.fitting)
     findings.push(...partFindings(item, own.seat), ...seatFindings(item, own.seat, own.fitting, request.gap_mm))
     if (item.mirror)
@@ -51,7 +52,7 @@ export function* fittingStep(request: FittingRequest): Steps<FittingResult> {
           from,
           from + each,
           `${item.name}, twin`,
-          placeTwin(item, own.fitting, base, plans[item.on], frame),
+          placeTwin(item, own.fitting, base, plans[item.on], request),
         ),
       )
   }
@@ -185,12 +186,21 @@ function* place(
   item: FittingItem,
   base: BasePlane,
   shell: PlanHeights,
-  frame: Mesh<'job'>,
+  request: FittingRequest,
 ): Steps<{ fitting: PlacedFitting; seat: Seat }> {
   const seat = findSeat(shell, footprintOf(item.mesh, base), item)
   const pose = poseOn(seat, base, item.turn_deg)
-  const mesh = transformMesh(item.mesh, pose, 'job')
-  return { seat, fitting: yield* finished(item, false, pose, mesh, base, seat, frame) }
+  const mesh = posed(item, pose, request)
+  return { seat, fitting: yield* finished(item, false, pose, mesh, base, seat, request.frame) }
+}
+
+/** Parts in the poses of the last plan: one that was not moved is the same object again, with its search tree and its distances. */
+const standing = new Remembered<Mesh<'job'>>()
+
+function posed({ mesh }: FittingItem, pose: PlacedFitting['pose'], { items }: FittingRequest): Mesh<'job'> {
+  const key = pose.join(' ')
+  const copies = items.reduce((n, i) => n + (i.mesh === mesh ? (i.mirror === 'position' ? 2 : 1) : 0), 0)
+  return standing.get(mesh, key) ?? standing.set(mesh, key, transformMesh(mesh, pose, 'job'), copies)
 }
 
 function* placeTwin(
@@ -198,8 +208,9 @@ function* placeTwin(
   own: PlacedFitting,
   base: BasePlane,
   shell: PlanHeights,
-  frame: Mesh<'job'>,
+  request: FittingRequest,
 ): Steps<PlacedFitting> {
+  const { frame } = request
   if (item.mirror === 'geometry') {
     const [x, y, z] = own.seat.at
     const [nx, ny, nz] = own.seat.normal
@@ -209,7 +220,7 @@ function* placeTwin(
   const stand = { ...item, at_mm: [item.at_mm[0], -item.at_mm[1]] as const, turn_deg: -item.turn_deg }
   const seat = findSeat(shell, footprintOf(item.mesh, base), stand)
   const pose = poseOn(seat, base, stand.turn_deg)
-  return yield* finished(item, true, pose, transformMesh(item.mesh, pose, 'job'), base, seat, frame)
+  return yield* finished(item, true, pose, posed(item, pose, request), base, seat, frame)
 }
 
 function* finished(

@@ -1,4 +1,5 @@
 import type { Mesh } from '../geometry/mesh'
+import { Remembered } from '../geometry/remembered'
 import { cross, dot, plus, scaled, type Vec } from '../geometry/vectors'
 import type { Footprint } from './place'
 import { partReference } from './place'
@@ -14,6 +15,14 @@ const SIDE = 9
  * under a wide base are met in the middle as well as at the rim.
  */
 export function footprintOf(mesh: Mesh<'part'>, base: BasePlane): Footprint {
+  const key = [...base.normal, ...base.at].join(' ')
+  return footprints.get(mesh, key) ?? footprints.set(mesh, key, sampled(mesh, base), FOOTPRINTS)
+}
+
+const footprints = new Remembered<Footprint>()
+const FOOTPRINTS = 8
+
+function sampled(mesh: Mesh<'part'>, base: BasePlane): Footprint {
   const up = scaled(base.normal, -1)
   const ahead = partReference(base.normal)
   const left = cross(up, ahead)

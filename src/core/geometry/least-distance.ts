@@ -26,6 +26,18 @@ export interface LeastDistance {
  * @example const clash = yield* leastDistance(lamp, frame, 200); if (clash.distance_mm < 12) …
  */
 export function* leastDistance(a: Mesh, b: Mesh, limit_mm = Infinity): Steps<LeastDistance> {
+  const known = answers.get(a)?.get(b)
+  if (known?.limit_mm === limit_mm) return known.least
+  const least = yield* searched(a, b, limit_mm)
+  if (!answers.has(a)) answers.set(a, new WeakMap())
+  answers.get(a)!.set(b, { limit_mm, least })
+  return least
+}
+
+/** The last answer for each two meshes: while one fitting is dragged, those that stand still keep their distances. */
+const answers = new WeakMap<Mesh, WeakMap<Mesh, { readonly limit_mm: number; readonly least: LeastDistance }>>()
+
+function* searched(a: Mesh, b: Mesh, limit_mm: number): Steps<LeastDistance> {
   const treeA = yield* within(0, 0.3, 'search tree', buildTriangleTree(a))
   const treeB = yield* within(0.3, 0.6, 'search tree', buildTriangleTree(b))
   const search = startSearch(treeA, treeB, limit_mm)

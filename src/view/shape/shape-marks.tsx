@@ -1,10 +1,10 @@
 /** What the clearance slip asks for, on the drawing while it is open: regions, bosses, landing strips; the drawn outline. */
 import { useEffect, useMemo, useRef } from 'react'
 import { useStore } from 'zustand'
+import { axisInJob } from '../../state/place-words'
 import type { Stores } from '../../state/stores'
 import { project, type Vec3 } from '../camera/eye'
 import type { EyeMoment, EyeRig } from '../camera/eye-rig'
-import { axisOf } from '../geometry/tube-lines'
 import { useResult } from '../use-drawn'
 import { OutlineMarks } from './outline-marks'
 import { bossRuns, boxRuns, stripRuns } from './plan-lines'
@@ -44,7 +44,7 @@ export function ShapeMarks({ stores, rig }: { stores: Stores; rig: EyeRig }) {
         (tube): Mark => ({
           name: tube.id,
           kind: 'strip',
-          runs: stripRuns(crestOf(axisOf(tube, motion!), tube.diameter_mm / 2), tube.closed, lands.width_mm),
+          runs: stripRuns(crestOf(axisInJob(tube, motion!), tube.diameter_mm / 2), tube.closed, lands.width_mm),
           label: null,
         }),
       ),

@@ -16,6 +16,8 @@ const PACKAGES: Record<string, readonly RegExp[]> = {
   'core/geometry': [],
   'core/job': [/^zod$/, /^fflate$/, /^@noble\/hashes\//],
   // svgpath: the grammar and transforms of path data in outlines drawn as SVG.
+  // meshoptimizer thins scans; it is ready before the first kernel is driven (core/scan/thin.ts).
+  'core/scan': [/^earcut$/, /^fflate$/, /^meshoptimizer\/simplifier$/],
   core: [/^clipper2-ts$/, /^delaunator$/, /^earcut$/, /^fflate$/, /^svgpath$/],
   demo: [/^fflate$/, /^manifold-3d$/],
   runner: [],

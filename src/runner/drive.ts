@@ -1,5 +1,6 @@
 import type { Offer, Steps } from '../core/geometry/kernel'
 import { Refused } from '../core/geometry/trouble'
+import { thinReady } from '../core/scan'
 import { CANCELLED, type Outcome, type RunProgress } from './runner'
 
 export interface Host {
@@ -22,6 +23,7 @@ const SLICE_MS = 30
 /** Steps a kernel to its end, giving way often enough that it can be cancelled. */
 export async function drive<T>(steps: Steps<T>, host: Host, options: DriveOptions): Promise<Outcome<T>> {
   const { cancelled, onProgress, share } = options
+  await thinReady
   let label = ''
   let sliceEnd = host.now() + SLICE_MS
   try {

@@ -51,6 +51,15 @@ const repair = z.discriminatedUnion('kind', [
   z
     .strictObject({ kind: z.literal('crop-plane'), normal: place, offset_mm: z.number() })
     .describe('only what lies on the side of the plane that its normal points away from is kept'),
+  z
+    .strictObject({
+      kind: z.literal('thin'),
+      edge_mm: length_mm(0.1, 200).describe('wanted length of an edge'),
+      deviation_mm: length_mm(0.001, 20).describe(
+        'largest distance allowed between the thinned surface and the full one',
+      ),
+    })
+    .describe('fewer, larger facets; half the measured distance counts as noise'),
 ])
 
 const scan = z.strictObject({

@@ -4,6 +4,7 @@ export type { MeshFormat, RawMesh } from './raw-mesh'
 export { readMeshFile } from './read-mesh-file'
 export { recognise } from './recognise'
 export { scanStep } from './scan'
+export { thinReady } from './thin'
 export {
   type FileFit,
   type FileRegister,

@@ -1,5 +1,6 @@
 /** The step `scan`: files in, one mesh in millimetres out, with its health, its repairs and what there is to say about it. */
 
+import { adjacency } from '../geometry/adjacency'
 import type { Point } from '../geometry/axes'
 import { islands } from '../geometry/islands'
 import { type Steps, within } from '../geometry/kernel'
@@ -10,11 +11,12 @@ import { strayPieces } from './defect-places'
 import { examine } from './health'
 import { asksToRegister, joinFiles } from './join-files'
 import { refuseEmpty, scaledBox } from './load-mesh'
+import { noise } from './noise'
 import type { RawMesh } from './raw-mesh'
 import { readMeshFile } from './read-mesh-file'
 import { repair } from './repair'
 import { fileFindings, fitFindings, healthFindings, unitFindings } from './scan-findings'
-import { type LengthUnit, MM_PER, type ScanRequest, type ScanResult, type UnitReading } from './types'
+import { type Health, type LengthUnit, MM_PER, type ScanRequest, type ScanResult, type UnitReading } from './types'
 import { unitOf } from './unit'
 
 /**
@@ -60,9 +62,16 @@ export function* scanStep(request: ScanRequest): Steps<ScanResult> {
   const repairFindings: Finding[] = []
   let islandsDropped = 0
   let facetsDropped = 0
+  let deviation_mm = 0
+  let noise_mm = request.noise_mm
   for (const [i, how] of request.repairs.entries()) {
     const share = 0.14 / request.repairs.length
     const from = 0.66 + share * i
+    // Noise is the scanner's: it is asked of the facets as they came, before any are taken out.
+    if (how.kind === 'thin' && noise_mm === null) {
+      const { across } = yield* adjacency(mesh.indices, vertexCount(mesh))
+      noise_mm = (yield* within(from, from, 'noise', noise(mesh, across))).sigma_mm
+    }
     const done = yield* within(
       from,
       from + share,
@@ -73,6 +82,7 @@ export function* scanStep(request: ScanRequest): Steps<ScanResult> {
     unseenFacet = done.unseenFacet
     islandsDropped += done.islandsDropped
     facetsDropped += done.facetsDropped
+    deviation_mm += done.deviation_mm ?? 0
     repairFindings.push(...done.findings)
   }
 
@@ -83,7 +93,8 @@ export function* scanStep(request: ScanRequest): Steps<ScanResult> {
     islandsDropped,
     facetsDropped,
   }
-  const examined = yield* within(0.8, 1, 'health', examine(mesh, before, request.noise_mm, null))
+  const examined = yield* within(0.8, 1, 'health', examine(mesh, before, noise_mm, null))
+  const health = thinnedHealth(examined.health, deviation_mm, request.noise_mm !== null)
   // The rim of a hole that was filled is still the edge of what was seen.
   const { rimVertex } = examined
   for (let f = 0; f < unseenFacet.length; f++)
@@ -93,7 +104,7 @@ export function* scanStep(request: ScanRequest): Steps<ScanResult> {
   const fits = joined?.fits ?? []
   const findings = [
     ...said,
-    ...fitFindings(fits, examined.health.noise_mm, middle),
+    ...fitFindings(fits, health.noise_mm, middle),
     ...repairFindings,
     ...healthFindings(examined, pieces.count - islandsDropped, middle),
   ]
@@ -103,9 +114,20 @@ export function* scanStep(request: ScanRequest): Steps<ScanResult> {
     unseenFacet,
     unit,
     ...(fits.length > 0 ? { fits } : {}),
-    health: examined.health,
+    health,
     places: { strays, ...examined.places },
     findings,
+  }
+}
+
+/** A guard band of twice the noise then covers the largest distance by which thinning moved the surface. */
+function thinnedHealth(health: Health, deviation_mm: number, said: boolean): Health {
+  if (deviation_mm === 0) return { ...health, noiseFrom: said ? 'user' : 'patches' }
+  const half = deviation_mm / 2
+  return {
+    ...health,
+    noise_mm: Math.sqrt(health.noise_mm * health.noise_mm + half * half),
+    noiseFrom: said ? 'user' : 'patches',
   }
 }
 

@@ -29,6 +29,13 @@ export type Repair =
       readonly motion?: Matrix4 | undefined
     }
   | { readonly kind: 'crop-plane'; readonly normal: Point<'scan'>; readonly offset_mm: number }
+  | {
+      readonly kind: 'thin'
+      /** Wanted length of an edge. */
+      readonly edge_mm: number
+      /** The thinned surface and the full one never lie further apart than this. */
+      readonly deviation_mm: number
+    }
 
 /** How a further file is brought on to the first; see `core/geometry/register.ts`. */
 export interface FileRegister {

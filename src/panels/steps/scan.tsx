@@ -6,10 +6,11 @@ import { areaText, countText, lengthText, numberText, type ShownUnit } from '../
 import type { PanelProps } from '../actions'
 import { ChoiceField, FileLink, MESH_FILES } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
-import { layWords } from '../words'
+import { layWords, thinWords } from '../words'
 import { CropPart } from './crop-part'
 import { DefectList } from './defect-list'
 import { LayPart } from './lay-part'
+import { ThinPart } from './thin-part'
 
 const UNIT_WORDS: { readonly [U in LengthUnit]: string } = {
   um: 'µm',
@@ -264,6 +265,7 @@ function RepairPart(props: {
           </button>
         )}
       </p>
+      {made && !has('thin') && <ThinPart stores={stores} made={made} unit={props.unit} />}
       <CropPart stores={stores} unit={props.unit} />
     </section>
   )
@@ -281,6 +283,8 @@ function repairWords(repair: Repair): string {
       return 'cut to a box'
     case 'crop-plane':
       return 'cut at a plane'
+    case 'thin':
+      return thinWords.done(numberText(repair.edge_mm, 1), numberText(repair.deviation_mm, 2))
     default:
       return assertNever(repair)
   }

@@ -32,3 +32,15 @@ export const cropWords = {
   apply: 'cut it',
   leave: 'leave it',
 } as const
+
+export const thinWords = {
+  start: 'thin it',
+  title: 'Thin',
+  edge_mm: 'Length of an edge',
+  deviation_mm: 'Largest deviation',
+  hint: 'between the thinned surface and the full one, measured both ways; half of what is measured counts as noise',
+  number: 'A length above 0 is needed.',
+  apply: 'thin it',
+  leave: 'leave it',
+  done: (edge: string, deviation: string) => `thinned to edges of ${edge} mm, within ${deviation} mm`,
+} as const

@@ -3,12 +3,20 @@ import { adjacency, isClosed } from '../geometry/adjacency'
 import { type Steps, within } from '../geometry/kernel'
 import { massProperties } from '../geometry/measure'
 import { type Mesh, vertexCount } from '../geometry/mesh'
+import { Remembered } from '../geometry/remembered'
 
 /** `open`: an edge lacks its second facet, or facets contradict each other; `inside-out`: its facets look inwards. */
 export type NoVolume = 'open' | 'inside-out'
 
 /** @returns mm3, or why there is none */
 export function* partVolume(mesh: Mesh): Steps<number | NoVolume> {
+  return volumes.get(mesh, '') ?? volumes.set(mesh, '', yield* measured(mesh), 1)
+}
+
+/** A part is the same at every drag. */
+const volumes = new Remembered<number | NoVolume>()
+
+function* measured(mesh: Mesh): Steps<number | NoVolume> {
   const across = yield* within(0, 0.7, 'edges', adjacency(mesh.indices, vertexCount(mesh)))
   if (!isClosed(across)) return 'open'
   const { volume_mm3 } = yield* within(0.7, 1, 'volume', massProperties(mesh))

@@ -159,14 +159,14 @@ function push(search: Search, ca: number, boxA: number, cb: number, boxB: number
   search.apart[top] = apart2
 }
 
-function boxes2({ a, b, shift }: Search, i: number, j: number): number {
-  let sum = 0
-  for (let k = 0; k < 3; k++) {
-    const s = shift[k]!
-    const d = Math.max(a.box[i + k]! - (b.box[j + 3 + k]! + s), b.box[j + k]! + s - a.box[i + 3 + k]!, 0)
-    sum += d * d
-  }
-  return sum
+function boxes2(search: Search, i: number, j: number): number {
+  const a = search.a.box
+  const b = search.b.box
+  const [sx, sy, sz] = search.shift
+  const dx = Math.max(a[i]! - (b[j + 3]! + sx), b[j]! + sx - a[i + 3]!, 0)
+  const dy = Math.max(a[i + 1]! - (b[j + 4]! + sy), b[j + 1]! + sy - a[i + 4]!, 0)
+  const dz = Math.max(a[i + 2]! - (b[j + 5]! + sz), b[j + 2]! + sz - a[i + 5]!, 0)
+  return dx * dx + dy * dy + dz * dz
 }
 
 function size2(box: Float32Array, at: number): number {

@@ -27,8 +27,11 @@ export type MapName =
 /** What the datum slip lays over the metal: its mirror image, the map of the distances between the two, nothing. */
 export type MirrorShown = 'image' | 'error' | 'none'
 
-/** A mirror image further from the metal than this many times the noise is more than noise (95 % of which stays within). */
-export const BEYOND_NOISE = 2
+/**
+ * A mirror image further from the metal than this many times the noise is more than noise: both faces are scanned, so that
+ * their distance has √2 of it, and 95 % of that stays within 2.8. At 2 the legs of the demo were speckled.
+ */
+export const BEYOND_NOISE = 3
 
 export interface Section {
   /** The plane cuts across this axis of the job. */

@@ -10,7 +10,7 @@ export const poseWords = {
     string
   >,
   imageHint: (beyond: string) =>
-    `Hatched: the mirror image stands out of the metal by more than ${beyond}, twice the noise. Plain blue: the other side was not seen.`,
+    `Hatched: the mirror image stands out of the metal by more than ${beyond}, three times the noise. Plain blue: the other side was not seen.`,
   turn: 'Turn it round',
   turns: { round: 'bow and stern', over: 'top and bottom' },
   turnHint: 'Which end is forward cannot be read from the metal. On the drawing: B, U.',

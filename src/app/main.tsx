@@ -13,6 +13,7 @@ import { runInWorkers } from '../runner/run-in-worker'
 import { browserStorage, MOST_KEPT } from '../state/browser-store'
 import { recordFigures } from '../state/change-figures'
 import { createJobStore } from '../state/job-store'
+import { startMetalLook } from '../state/metal-look'
 import { recentCache } from '../state/planner'
 import { createResults } from '../state/results'
 import { startRoughLook } from '../state/rough-look'
@@ -68,6 +69,7 @@ async function start(): Promise<void> {
       'defect',
       `The program failed: ${error instanceof Error ? error.message : String(error)}. The job is unharmed.`,
     )
+  startMetalLook(stores, runner, oops)
   startRoughLook(stores, { runner, own: runInWorkers(pageWorker, 1), onDefect: oops })
   const desk = questionDesk()
   const signing = startSigning(stores)

@@ -16,6 +16,9 @@ import {
   pullStudy,
 } from '../core/analysis'
 import {
+  type MetalMap,
+  type MetalMapRequest,
+  metalMap,
   type OutlineFile,
   type OutlineFileRequest,
   type RoughRequest,
@@ -44,6 +47,8 @@ export interface KernelMap extends FlowMap {
   /** A frame with few facets, and the underside over it roughly, while a setting is being chosen; no result comes of them. */
   thinFrame: { request: ThinFrameRequest; result: ThinFrame }
   roughUnderside: { request: RoughRequest; result: RoughUnderside }
+  /** The gap of every facet of the metal, made when somebody looks at it. */
+  metalMap: { request: MetalMapRequest; result: MetalMap }
   /** Locked area over all pulls, and the best split; made when somebody asks, never a part of the plan. */
   pullMap: { request: PullMapRequest; result: PullMap }
   /** What one pull would lock. */
@@ -74,6 +79,7 @@ export const KERNELS: Kernels = {
   readOutline,
   thinFrame,
   roughUnderside,
+  metalMap,
   pullMap,
   pullStudy,
   movedSurface,

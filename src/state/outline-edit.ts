@@ -1,5 +1,5 @@
 /** Moves of a drawn outline, point by point: what is tried while a hand drags, and the edit when it lets go. */
-import { drawnOutline } from '../core/clearance'
+import { drawnOutline, filletRoom_mm } from '../core/clearance'
 import type { OutlineSetting } from '../core/clearance/shape-types'
 import { setOutline, tryEdit } from './edit'
 import type { Stores } from './stores'
@@ -18,10 +18,38 @@ export function outlineShown({ jobs, session }: Stores): DrawnOutline | null {
   return outline.from === 'polygon' ? outline : null
 }
 
+/** Radii that no longer fit their sides after a move become as large as fits: a hand that drags means the place. */
+function fitted(outline: DrawnOutline): DrawnOutline {
+  const { points, mirrored } = outline
+  const n = points.length
+  const at = (k: number): PlanPlace => {
+    if (!mirrored) return points[(k + n) % n]!.at_mm
+    const j = k < 0 ? -k : k >= n ? 2 * (n - 1) - k : k
+    const [x, y] = points[j]!.at_mm
+    return j === k ? [x, y] : [x, -y]
+  }
+  return {
+    ...outline,
+    points: points.map((point, k) => {
+      const room = filletRoom_mm(at(k - 1), at(k), at(k + 1), HALF)
+      return room > 0 && room < point.radius_mm ? { ...point, radius_mm: room } : point
+    }),
+  }
+}
+
+/** Two fillets share a side. */
+const HALF = 0.499
+
+/** Moves go out from here, so that a drag there and back leaves nothing behind. */
+export function outlineInJob({ jobs }: Stores): DrawnOutline | null {
+  const { outline } = jobs.getState().history.job.clearance
+  return outline.from === 'polygon' ? outline : null
+}
+
 /** A point of a half stays on its side. */
 export function withMoved(outline: DrawnOutline, number: number, [x, y]: PlanPlace): DrawnOutline {
   const at_mm = [x, outline.mirrored ? Math.max(0, y) : y] as const
-  return { ...outline, points: outline.points.map((p, k) => (k === number ? { ...p, at_mm } : p)) }
+  return fitted({ ...outline, points: outline.points.map((p, k) => (k === number ? { ...p, at_mm } : p)) })
 }
 
 export const withRadius = (outline: DrawnOutline, number: number, radius_mm: number): DrawnOutline => ({
@@ -39,11 +67,14 @@ export function middleOfSide({ points }: DrawnOutline, side: number): PlanPlace 
 
 export function withPoint(outline: DrawnOutline, side: number): DrawnOutline {
   const point = { at_mm: middleOfSide(outline, side), radius_mm: 0 }
-  return { ...outline, points: [...outline.points.slice(0, side + 1), point, ...outline.points.slice(side + 1)] }
+  return fitted({
+    ...outline,
+    points: [...outline.points.slice(0, side + 1), point, ...outline.points.slice(side + 1)],
+  })
 }
 
 export const withoutPoint = (outline: DrawnOutline, number: number): DrawnOutline =>
-  mayLose(outline) ? { ...outline, points: outline.points.filter((_, k) => k !== number) } : outline
+  mayLose(outline) ? fitted({ ...outline, points: outline.points.filter((_, k) => k !== number) }) : outline
 
 /** @returns null, or what is wrong with it */
 export const takeOutline = ({ jobs }: Stores, outline: DrawnOutline, title: string): string | null =>

@@ -7,12 +7,14 @@ import type { StepName } from '../core/geometry/trouble'
 import type { AskedPlace, RemarkPlace } from './asked-place'
 import type { Crop } from './crop'
 import type { Laying } from './laying'
+import type { MetalLook } from './metal-look'
 import type { Placing } from './placing'
 
 export type Question = 'clear' | 'live' | 'off' | 'release'
 export type ViewName = 'starboard-forward' | 'starboard-aft' | 'plan' | 'profile' | 'body' | 'helm'
 export type MapName =
   | 'gap'
+  | 'metal'
   | 'unseen'
   | 'lift'
   | 'mirror'
@@ -116,6 +118,8 @@ export interface SessionState {
   readonly trial: Partial<ClearanceSettings> | null
   /** The underside roughly, while the exact one is not there; no figure is of it. */
   readonly rough: Shell | null
+  /** The gap map of the metal that was made last. */
+  readonly metal: MetalLook | null
   /** The point of the drawn outline whose numbers are open, from 0. */
   readonly outlinePoint: number
   readonly pulls: PullLook | null
@@ -169,6 +173,7 @@ export const createSession = (): SessionStore =>
     remarkAt: null,
     trial: null,
     rough: null,
+    metal: null,
     outlinePoint: 0,
     pulls: null,
     moved: null,

@@ -59,6 +59,7 @@ export function useSheetMap(stores: Stores, sheet: SheetStore): SheetMap | null 
   const minRadius_mm = useStore(stores.jobs, (s) => s.history.job.clearance.minRadius_mm)
   const tried = useStore(stores.session, (s) => s.pulls?.chosen ?? null)
   const moved = useStore(stores.session, (s) => s.moved?.parts ?? null)
+  const metal = useStore(stores.session, (s) => s.metal)
   const datum = useResult(stores, 'datum')
   const clearance = useResult(stores, 'clearance')
   const analysis = useResult(stores, 'analysis')
@@ -74,9 +75,24 @@ export function useSheetMap(stores: Stores, sheet: SheetStore): SheetMap | null 
           ...(analysis && { analysis }),
           ...(build && { build }),
         },
-        { slip, mirrorShown, question, map, part, limits, minRadius_mm, tried, moved },
+        { slip, mirrorShown, question, map, part, limits, minRadius_mm, tried, moved, metal },
       ),
-    [datum, clearance, analysis, build, slip, mirrorShown, question, map, part, limits, minRadius_mm, tried, moved],
+    [
+      datum,
+      clearance,
+      analysis,
+      build,
+      slip,
+      mirrorShown,
+      question,
+      map,
+      part,
+      limits,
+      minRadius_mm,
+      tried,
+      moved,
+      metal,
+    ],
   )
 }
 

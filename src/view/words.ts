@@ -7,6 +7,7 @@ export const sheetWords = {
     'Drag to turn, right button or Shift to move, wheel to zoom. Arrow keys turn, plus and minus zoom, 0 goes back to the view. P brings a cross: arrow keys move it, Enter clicks there.',
   maps: {
     gap: 'gap',
+    metal: 'gap on the frame',
     unseen: 'unseen',
     lift: 'excess lift',
     mirror: 'mirror error',
@@ -35,6 +36,7 @@ export const sheetWords = {
   parts: { underside: 'underside', topside: 'topside' },
   asked: (value: string) => `${value} asked`,
   tried: (value: string) => `${value} tried`,
+  metalFails: (area: string) => `too near ${area} of metal`,
   fails: (area: string) => `fails ${area}`,
   notProven: (area: string) => `not proven ${area}`,
   unseen: (area: string) => `unseen ${area}`,

@@ -1,4 +1,5 @@
 import { describe, expect, it } from 'vitest'
+import { polygonCurve } from '../../src/core/clearance/polygon-outline'
 import { createJobStore } from '../../src/state/job-store'
 import {
   type DrawnOutline,
@@ -28,7 +29,13 @@ const half: DrawnOutline = {
 
 describe('the points of a drawn outline', () => {
   it('are moved, added in the middle of a side and taken away; a half keeps to its side and to two points', () => {
-    expect(withMoved(half, 1, [520, -30]).points[1]).toEqual({ at_mm: [520, 0], radius_mm: 60 })
+    expect(withMoved(half, 1, [520, -30]).points[1]!.at_mm).toEqual([520, 0])
+    // A side of 40 mm has no room for the fillet it had; as large as fits, the outline can be made.
+    const tight = withMoved(half, 1, [500, 40])
+    expect(tight.points[1]!.radius_mm).toBeLessThan(30)
+    expect(tight.points[1]!.radius_mm).toBeGreaterThan(20)
+    expect(() => polygonCurve(tight, true, 12)).not.toThrow()
+    expect(withMoved(half, 1, [500, 300]).points[1]!.radius_mm).toBe(60)
     expect(withMoved({ ...half, mirrored: false }, 1, [520, -30]).points[1]!.at_mm).toEqual([520, -30])
     expect([sideCount(half), sideCount({ ...half, mirrored: false })]).toEqual([3, 4])
     expect(middleOfSide(half, 1)).toEqual([0, 401])

@@ -4,6 +4,7 @@ export { triangulate } from './constrained-triangulation'
 export { type ImportedShell, importedShell } from './imported-shell'
 export { laminate, NO_TWIN } from './laminate'
 export { type BearingGap, type BearingTube, PIECE_MM, type RegionGap } from './metal-gaps'
+export { type MetalMap, type MetalMapRequest, metalMap } from './metal-map'
 export { type OffsetOptions, type OffsetSolid, offsetSolid } from './offset-solid'
 export {
   CHORD_ERROR_MM,
@@ -11,7 +12,7 @@ export {
   type OutlineFileRequest,
   readOutline,
 } from './outline-file/read-outline'
-export { drawnOutline } from './outline-start'
+export { drawnOutline, filletRoom_mm } from './outline-start'
 export { mitres, type PlanCurve } from './plan-curve'
 export { requiredGap_mm } from './required-gap'
 export {

@@ -52,17 +52,25 @@ function setting(few: PlanCurve): Polygon {
   return {
     from: 'polygon',
     mirrored: few.mirrored,
-    points: Array.from(x, (_, k) => ({ at_mm: at(k), radius_mm: roomFor(at(k - 1), at(k), at(k + 1)) })),
+    points: Array.from(x, (_, k) => ({ at_mm: at(k), radius_mm: filletRoom_mm(at(k - 1), at(k), at(k + 1), SHARE) })),
   }
 }
 
-/** The fillet that takes `SHARE` of the shorter side of a corner: the drawn outline then runs nearly as round as the found one. */
-function roomFor(a: readonly [number, number], b: readonly [number, number], c: readonly [number, number]): number {
+/**
+ * The fillet at `b` that takes a share of the shorter of its two sides, whole mm; 0: as good as straight. With a share of
+ * nearly a half the drawn outline runs about as round as the found one.
+ */
+export function filletRoom_mm(
+  a: readonly [number, number],
+  b: readonly [number, number],
+  c: readonly [number, number],
+  share: number,
+): number {
   const [ux, uy, vx, vy] = [b[0] - a[0], b[1] - a[1], c[0] - b[0], c[1] - b[1]]
   const [u, v] = [Math.sqrt(square(ux) + square(uy)), Math.sqrt(square(vx) + square(vy))]
   const cos = (ux * vx + uy * vy) / (u * v)
   const tanHalf = Math.sqrt(Math.max(0, (1 - cos) / (1 + cos)))
-  const radius = Math.floor((SHARE * Math.min(u, v)) / tanHalf)
+  const radius = Math.floor((share * Math.min(u, v)) / tanHalf)
   return radius <= MOST_RADIUS_MM ? radius : 0
 }
 

@@ -6,6 +6,7 @@ import { FINE_LAYER } from '../camera/look'
 import { rimSegments, useBuilt, vertexGeometry } from '../geometry/build'
 import { facetNormalsOf } from '../geometry/facet-data'
 import { vertexMeans } from '../geometry/facets'
+import { FAILS } from '../maps/facet-classes'
 import { mappedMaterial, outlineMaterial } from '../maps/mapped-material'
 import type { SheetMap } from '../maps/sheet-map'
 import type { PickRegister } from '../picking/pick'
@@ -29,6 +30,13 @@ const plainGeometry = (mesh: Mesh) => {
   return geometry
 }
 
+/** Vertices are shared: one is hatched where a facet about it fails. */
+function vertexFails({ indices, positions }: Mesh, map: SheetMap | null): Uint8Array {
+  const fails = new Uint8Array(positions.length / 3)
+  if (map) for (let i = 0; i < indices.length; i++) if (map.classes[(i / 3) | 0] === FAILS) fails[indices[i]!] = FAILS
+  return fails
+}
+
 export function FrameLayer({ mesh, rimVertex, map, theme, picks }: FrameLayerProps) {
   const geometry = useBuilt(mesh, plainGeometry)
   const metal = useMemo(() => mappedMaterial('metal'), [])
@@ -42,6 +50,7 @@ export function FrameLayer({ mesh, rimVertex, map, theme, picks }: FrameLayerPro
       ? vertexValues(vertexMeans(mesh, mine.values, facetNormalsOf(mesh).area_mm2, mine.scale.to * 2))
       : new Float32Array(mesh.positions.length / 3)
     geometry.setAttribute('aValue', new BufferAttribute(values, 1))
+    geometry.setAttribute('aClass', new BufferAttribute(vertexFails(mesh, mine), 1))
   }, [geometry, mesh, mine])
   useMemo(() => {
     metal.setMap(mine?.scale ?? null, true)

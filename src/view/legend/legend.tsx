@@ -327,6 +327,12 @@ function Keys({ map, unit }: { map: SheetMap; unit: ShownUnit }) {
         <i className="key brown" /> {sheetWords.portLow} <i className="key sky" /> {sheetWords.portHigh}
       </p>
     )
+  if (map.name === 'metal')
+    return (
+      <p className="legend-keys">
+        <i className="key hatch" /> {sheetWords.metalFails(area(fails))}
+      </p>
+    )
   if (map.name === 'made')
     return (
       <p className="legend-keys">

@@ -5,6 +5,7 @@ import { GEL_SHARE } from '../../core/build-plan/types'
 import type { FlowResults } from '../../core/flow'
 import type { Mesh } from '../../core/geometry/mesh'
 import type { StepName } from '../../core/geometry/trouble'
+import type { MetalLook } from '../../state/metal-look'
 import type { MapName, MirrorShown, Question } from '../../state/session-store'
 import { facetNormalsOf } from '../geometry/facet-data'
 import type { PartName } from '../sheet-store'
@@ -41,7 +42,7 @@ export function mapsOf(
   if (slip === 'build') return ['filling']
   if (slip === 'scan' || slip === 'frame') return []
   if (slip === 'datum') return mirrorShown === 'error' ? ['mirror'] : []
-  if (question === 'clear') return ['gap', 'unseen', 'mirror']
+  if (question === 'clear') return ['gap', 'metal', 'unseen', 'mirror']
   if (question === 'off') return ['draft', 'locked', 'radius']
   return []
 }
@@ -57,6 +58,8 @@ export interface MapWish {
   readonly minRadius_mm: number
   /** A pull that is tried out instead of the part's own. */
   readonly tried?: PullStudy | null
+  /** The gap of every facet of the metal. */
+  readonly metal?: MetalLook | null
   /** The shells against an earlier release. */
   readonly moved?: Readonly<Record<PartName, MovedSurface>> | null
 }
@@ -84,6 +87,28 @@ function madeMap({ analysis, clearance }: FlowResults, part: PartName): SheetMap
     ownLimit: null,
     limit: null,
     classes: Uint8Array.from(made.deviation.values, (d) => (Math.abs(d) > half ? FAILS : 0)),
+    low_mm2: 0,
+  })
+}
+
+/** The gap seen from the metal. */
+function metalMapOf({ datum, clearance }: FlowResults, { metal, limits }: MapWish): SheetMap | null {
+  if (!datum || !clearance || !metal || metal.of !== `${clearance.underside.face.id} ${datum.mesh.id}`) return null
+  const { required_mm } = clearance.certificate
+  const dragged = limits.metal ?? null
+  const { values } = metal.gap
+  return finish({
+    name: 'metal',
+    on: 'frame',
+    mesh: datum.mesh,
+    values,
+    scale: gapScale(required_mm, furthest(values)),
+    colours: true,
+    unit: 'mm',
+    ownLimit: required_mm,
+    limit: dragged ?? required_mm,
+    // Where the limit is the job's own, each facet is held against its own gap.
+    classes: dragged === null ? metal.fails : classesBelow(values, dragged),
     low_mm2: 0,
   })
 }
@@ -167,6 +192,7 @@ export function sheetMap(results: FlowResults, wish: MapWish): SheetMap | null {
       low_mm2: 0,
     })
   }
+  if (name === 'metal') return metalMapOf(results, wish)
   if (name === 'mirror') {
     const { datum } = results
     if (!datum) return null

@@ -5,6 +5,7 @@ import { lengthText } from '../../state/format'
 import {
   type DrawnOutline,
   middleOfSide,
+  outlineInJob,
   outlineShown,
   type PlanPlace,
   sideCount,
@@ -139,7 +140,8 @@ function handleOf(stores: Stores, rig: EyeRig, outline: DrawnOutline, number: nu
     onPointerMove(e: PointerEvent<SVGGElement>) {
       if (!e.currentTarget.hasPointerCapture(e.pointerId)) return
       const at = placeOf(e)
-      if (at) stores.session.setState({ trial: { outline: withMoved(outline, number, [at[0], at[1]]) } })
+      const from = outlineInJob(stores)
+      if (at && from) stores.session.setState({ trial: { outline: withMoved(from, number, [at[0], at[1]]) } })
     },
     onPointerUp: (e: PointerEvent<SVGGElement>) => drop(e, true),
     onPointerCancel: (e: PointerEvent<SVGGElement>) => drop(e, false),

@@ -154,12 +154,12 @@ export const FLOW: FlowTable = {
   },
   fitting: {
     name: 'fitting',
-    version: 9,
+    version: 10,
     after: ['frame', 'datum', 'clearance', 'seats'],
     reads: (job) => ({
       gap: job.clearance.gap_mm,
       tubes: tubeRoles(job),
-      vessel: [job.vessel.length_m, job.vessel.gunwale_mm],
+      vessel: [job.vessel.length_m, job.vessel.gunwale_mm, job.vessel.trim_deg, job.vessel.heel_deg],
       people: job.people,
       wires: job.wires,
       // Chases shape the shells by their own step; wires run in them.

@@ -1,5 +1,5 @@
 /** What the top does to the people under it and to the vessel, in words and figures for the page. */
-import { effectOfTop } from '../core/build-plan'
+import { addedMass, effectOfTop } from '../core/build-plan'
 import { OVERHEAD_REACH_MM, STATURE_MM } from '../core/fitting/body-sizes'
 import type { Job } from '../core/job'
 import { angleText, lengthText, massText, type ShownUnit } from './format'
@@ -25,6 +25,11 @@ export function aboardRows(steps: StepStates, { vessel }: Job, unit: ShownUnit):
   }
   const build = steps.build.result
   const effect = build && effectOfTop(vessel, build)
+  if (build && vessel.mass_kg !== null) {
+    const { share, bothJudged } = addedMass(vessel.mass_kg, build.mass_kg)
+    const says = bothJudged ? '; over 15 %: judged loaded as well as at the least condition' : ''
+    rows.push(['added to her mass', `${(Math.ceil(share * 1000 - 1e-6) / 10).toFixed(1)} %${says}`])
+  }
   if (effect) {
     const { unweighed } = build
     const without = unweighed.length > 0 ? `, without ${unweighed.join(', ')}` : ''

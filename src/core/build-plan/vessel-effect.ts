@@ -14,6 +14,18 @@ export interface VesselWeight {
   readonly gm_m: number
 }
 
+/** Over this share of added mass her stability is judged loaded as well as at the least condition (S20). */
+const LOADED_TOO_OVER = 0.15
+
+/** How much heavier something makes her, and whether that alone asks for both conditions (ISO 12217 as a workboat code restates it). */
+export function addedMass(
+  vessel_kg: number,
+  added_kg: number,
+): { readonly share: number; readonly bothJudged: boolean } {
+  const share = added_kg / vessel_kg
+  return { share, bothJudged: share > LOADED_TOO_OVER }
+}
+
 export interface VesselEffect {
   /** The centre of gravity over the keel with the top on, m: KG' = (M KG + m h) / (M + m). */
   readonly kg_m: number

@@ -1,8 +1,8 @@
 /** Every navigation light of the job against everything else that is fitted, the shells and the metal. */
-import type { Point } from '../geometry/axes'
+import type { Matrix4, Point } from '../geometry/axes'
 import { type Steps, within } from '../geometry/kernel'
-import { bounds } from '../geometry/mesh'
-import { asinDeg, sinDeg } from '../geometry/portable-math'
+import { bounds, transformMesh } from '../geometry/mesh'
+import { asinDeg, cosDeg, sinDeg } from '../geometry/portable-math'
 import type { Finding } from '../geometry/trouble'
 import { dot, plus } from '../geometry/vectors'
 import { clipped, type HiddenSector, type HorizonBody, hiddenInSum_deg, horizon, type Shadow, widest } from './horizon'
@@ -13,6 +13,8 @@ import type { PlacedFitting } from './types'
 
 /** Annex I 10 asks full strength from 5° below to 5° above the horizontal: each elevation in between is looked at, degrees. */
 const REACH_DEG = 5
+/** And 60 % of it to 7.5° below and above (S07, power-driven craft): looked at as well. */
+const WEAK_REACH_DEG = 7.5
 const STEP_DEG = 0.25
 /** Elevations beside the top and the foot of each body that ends within reach, so that no ledge falls between two steps. */
 const HAIR_DEG = 0.01
@@ -50,6 +52,10 @@ export interface LightCheck {
   readonly worst: ShadowFigures
   /** The worst single elevation below the horizontal, down to 5°. */
   readonly below: ShadowFigures
+  /** The worst single elevation from 5° to 7.5° below, where 60 % is asked. */
+  readonly weaker: ShadowFigures
+  /** At the horizontal with the vessel trimmed and leaning as stated, the worst of upright and both sides; null: not stated. */
+  readonly running: ShadowFigures | null
   readonly verdict: 'clear' | 'hidden' | 'hidden-below' | 'excepted'
   /** About how far it must move away from what hides it, mm; null where nothing is asked or no move helps. */
   readonly moveAway_mm: number | null
@@ -97,8 +103,15 @@ function* checkLight(
   const figures = shadows.map((s) => figuresOf(s, full))
   const worstOf = (some: readonly ShadowFigures[]) => some.reduce((a, b) => (b.widest_deg > a.widest_deg ? b : a))
   const horizontal = figures.find((f) => f.elevation_deg === 0)!
-  const worst = worstOf([horizontal, ...figures.filter((f) => f.elevation_deg > 0)])
-  const below = worstOf(figures.filter((f) => f.elevation_deg < 0))
+  const worst = worstOf([horizontal, ...figures.filter((f) => f.elevation_deg > 0 && f.elevation_deg <= REACH_DEG)])
+  const below = worstOf(figures.filter((f) => f.elevation_deg < 0 && f.elevation_deg >= -REACH_DEG))
+  const weaker = worstOf(figures.filter((f) => f.elevation_deg < -REACH_DEG))
+  const tilted: ShadowFigures[] = []
+  for (const tilt of tilts(vessel)) {
+    const leaning = bodies.map((b) => ({ name: b.name, mesh: transformMesh(b.mesh, tiltAbout(source, tilt), 'job') }))
+    const [level] = yield* horizon(source, leaning, [0])
+    tilted.push(figuresOf(level!, full))
+  }
   const limit_deg = hiddenLimit_deg(kind)
   const over = (f: ShadowFigures) => limit_deg !== null && f.widest_deg > limit_deg + ROUNDING_DEG
   return {
@@ -116,9 +129,41 @@ function* checkLight(
     horizontal,
     worst,
     below,
+    weaker,
+    running: tilted.length > 0 ? worstOf(tilted) : null,
     verdict: limit_deg === null ? 'excepted' : over(worst) ? 'hidden' : over(below) ? 'hidden-below' : 'clear',
     moveAway_mm: over(worst) && limit_deg ? moveAway_mm(widest(worst.sectors)!, limit_deg) : null,
   }
+}
+
+interface Tilt {
+  readonly trim_deg: number
+  /** To port above 0. */
+  readonly heel_deg: number
+}
+
+/** As she runs: trimmed and upright, and leaning to each side. */
+function tilts({ trim_deg, heel_deg }: VesselSettings): readonly Tilt[] {
+  const [trim, heel] = [trim_deg ?? 0, heel_deg ?? 0]
+  if (trim === 0 && heel === 0) return []
+  const upright = trim === 0 ? [] : [{ trim_deg: trim, heel_deg: 0 }]
+  const leaning = heel === 0 ? [] : [heel, -heel].map((h) => ({ trim_deg: trim, heel_deg: h }))
+  return [...upright, ...leaning]
+}
+
+/** The vessel leant to port about her length, then bow up about her breadth; the light stays where it is. */
+export function tiltAbout(at: Point<'job'>, { trim_deg, heel_deg }: Tilt): Matrix4 {
+  const [ct, st, ch, sh] = [cosDeg(trim_deg), sinDeg(trim_deg), cosDeg(heel_deg), sinDeg(heel_deg)]
+  const rows = [
+    [ct, st * sh, -st * ch],
+    [0, ch, sh],
+    [st, -ct * sh, ct * ch],
+  ] as const
+  const row = (k: 0 | 1 | 2): [number, number, number, number] => {
+    const [a, b, c] = rows[k]
+    return [a, b, c, at[k] - (a * at[0] + b * at[1] + c * at[2])]
+  }
+  return [...row(0), ...row(1), ...row(2), 0, 0, 0, 1]
 }
 
 const turnedArc = (arc: LightArc, by_deg: number): LightArc => ({
@@ -138,7 +183,7 @@ function figuresOf(shadow: Shadow, full: LightArc): ShadowFigures {
 
 /** Steps of a quarter degree, and a hair inside the lowest and the highest corner of every body that ends within reach. */
 function elevationsOf(source: Point<'job'>, bodies: readonly HorizonBody[]): number[] {
-  const steps = Math.round(REACH_DEG / STEP_DEG)
+  const steps = Math.round(WEAK_REACH_DEG / STEP_DEG)
   const all = new Set(Array.from({ length: 2 * steps + 1 }, (_, i) => (i - steps) * STEP_DEG))
   for (const { mesh } of bodies) {
     let low = Infinity
@@ -152,7 +197,8 @@ function elevationsOf(source: Point<'job'>, bodies: readonly HorizonBody[]): num
       if (s < low) low = s
       if (s > high) high = s
     }
-    for (const e of [asinDeg(low) + HAIR_DEG, asinDeg(high) - HAIR_DEG]) if (e > -REACH_DEG && e < REACH_DEG) all.add(e)
+    for (const e of [asinDeg(low) + HAIR_DEG, asinDeg(high) - HAIR_DEG])
+      if (e > -WEAK_REACH_DEG && e < REACH_DEG) all.add(e)
   }
   return [...all].sort((a, b) => a - b)
 }
@@ -228,6 +274,34 @@ function lightFindings(light: LightCheck): Finding[] {
       message: `${called} is free at the horizontal, but ${hiddenText(-light.below.elevation_deg)} below it ${sector.by} hides ${hiddenText(sector.width_deg)} ${bearingWords(sector.from_deg + sector.width_deg / 2)}.`,
       advice:
         'Raise it if it must be seen from close by or over the bow at speed: COLREGS Annex I 10 asks full strength to 5° below. The rules of your flag state decide.',
+      value: sector.width_deg,
+      limit: light.limit_deg ?? 0,
+    })
+  }
+  const over = (f: ShadowFigures | null): f is ShadowFigures =>
+    f !== null && light.limit_deg !== null && f.widest_deg > light.limit_deg + ROUNDING_DEG
+  // Said once: where it is hidden level already, trim and 60 % add nothing that must be known.
+  if (light.verdict === 'clear' && over(light.weaker)) {
+    const sector = widest(light.weaker.sectors)!
+    found.push({
+      ...about,
+      id: `fitting.light-weaker.${idOf(light)}`,
+      severity: 'note',
+      message: `${called} is free to 5° below the horizontal, but ${hiddenText(-light.weaker.elevation_deg)} below it ${sector.by} hides ${hiddenText(sector.width_deg)} ${bearingWords(sector.from_deg + sector.width_deg / 2)}; 60 % of its strength is asked to 7.5°.`,
+      advice:
+        'Raise it if she is a power-driven craft that trims by the stern (COLREGS Annex I 10); the rules of your flag state decide.',
+      value: sector.width_deg,
+      limit: light.limit_deg ?? 0,
+    })
+  }
+  if (light.verdict !== 'hidden' && over(light.running)) {
+    const sector = widest(light.running.sectors)!
+    found.push({
+      ...about,
+      id: `fitting.light-running.${idOf(light)}`,
+      severity: 'warning',
+      message: `${called} is free while she lies level, but trimmed or leaning as stated ${sector.by} hides ${hiddenText(sector.width_deg)} of the horizon ${bearingWords(sector.from_deg + sector.width_deg / 2)}; ${asked}.`,
+      advice: 'Raise it until it looks over that as she runs. The rules of your flag state decide.',
       value: sector.width_deg,
       limit: light.limit_deg ?? 0,
     })

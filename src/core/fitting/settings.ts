@@ -72,6 +72,9 @@ export interface VesselSettings {
   readonly length_m: number | null
   /** z of the gunwale in job axes, mm; null: not checked. */
   readonly gunwale_mm: number | null
+  /** How far she runs bow up, and leans to either side, at most, degrees: lights are looked at so as well; null: only level. */
+  readonly trim_deg: number | null
+  readonly heel_deg: number | null
   /** As she floats without the top, kg; her centre of gravity over the keel and her metacentric height, m; null: not known. */
   readonly mass_kg: number | null
   readonly kg_m: number | null
@@ -90,6 +93,8 @@ export const PEOPLE_DEFAULTS: PeopleSettings = {
 export const VESSEL_DEFAULTS: VesselSettings = {
   length_m: null,
   gunwale_mm: null,
+  trim_deg: null,
+  heel_deg: null,
   mass_kg: null,
   kg_m: null,
   gm_m: null,

@@ -56,6 +56,8 @@ const orNull = (least: number, most: number) => z.number().min(least).max(most).
 export const vesselSchema = z.strictObject({
   length_m: orNull(1, 500).default(V.length_m).describe('for the heights of lights in COLREGS Annex I 2'),
   gunwale_mm: coordinate.nullable().default(V.gunwale_mm).describe('z of the gunwale in job axes'),
+  trim_deg: orNull(-20, 20).default(V.trim_deg).describe('bow up as she runs; lights are looked at so as well'),
+  heel_deg: orNull(0, 45).default(V.heel_deg).describe('leaning to either side; lights are looked at so as well'),
   mass_kg: orNull(1, 1e8).default(V.mass_kg).describe('of the vessel as she floats, without the top'),
   kg_m: orNull(0, 100).default(V.kg_m).describe('her centre of gravity over the keel'),
   gm_m: orNull(0.01, 100).default(V.gm_m).describe('her metacentric height'),

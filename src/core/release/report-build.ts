@@ -1,5 +1,5 @@
 /** What the report says about the build: shells, order list, filling, ply zones, spans, cure, traveller. */
-import { type BuildResult, effectOfTop } from '../build-plan'
+import { addedMass, type BuildResult, effectOfTop } from '../build-plan'
 import type { Job } from '../job'
 import { type Block, type BlocksInput, mm, pick, place } from './report-block'
 
@@ -22,8 +22,10 @@ const heelWords = (heel_deg: number | null): string =>
 /** For orientation: the rise of the vessel's centre of gravity and her heel, where enough of her is known. */
 function effectWords(build: BuildResult, { vessel }: Job): string {
   const effect = effectOfTop(vessel, build)
-  if (!effect) return ''
-  return ` It raises the vessel’s centre of gravity by ${mm(1000 * effect.rise_m, 0)} to ${effect.kg_m.toFixed(3)} m over the keel and ${heelWords(effect.heel_deg)}, for orientation only: a new top changes what her stability was judged by (ISO 12217: minimum operating condition, and loaded where that is over 15 % heavier); have it judged again.`
+  if (!effect || vessel.mass_kg === null) return ''
+  const { share, bothJudged } = addedMass(vessel.mass_kg, build.mass_kg)
+  const both = bothJudged ? ', so that both conditions are judged' : ''
+  return ` It makes her ${(Math.ceil(share * 1000 - 1e-6) / 10).toFixed(1)} % heavier${both}. It raises the vessel’s centre of gravity by ${mm(1000 * effect.rise_m, 0)} to ${effect.kg_m.toFixed(3)} m over the keel and ${heelWords(effect.heel_deg)}, for orientation only: a new top changes what her stability was judged by (ISO 12217: minimum operating condition, and loaded where that is over 15 % heavier); have it judged again.`
 }
 
 export function buildBlocks({ results, drawings, job }: BlocksInput): Block[] {

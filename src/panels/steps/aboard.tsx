@@ -46,6 +46,28 @@ export function Aboard({ stores, unit }: { stores: PanelProps['stores']; unit: S
         onApply={(v) => tryEdit(stores.jobs, setVessel({ gunwale_mm: v }))}
       />
       <MeasureField
+        label={words.trim}
+        value={vessel.trim_deg}
+        whenNull={words.level}
+        kind="angle"
+        unit={unit}
+        small
+        hint={words.trimHint}
+        testId="vessel-trim"
+        onApply={(trim_deg) => tryEdit(stores.jobs, setVessel({ trim_deg }))}
+      />
+      <MeasureField
+        label={words.heel}
+        value={vessel.heel_deg}
+        whenNull={words.level}
+        kind="angle"
+        unit={unit}
+        small
+        hint={words.heelHint}
+        testId="vessel-heel"
+        onApply={(heel_deg) => tryEdit(stores.jobs, setVessel({ heel_deg }))}
+      />
+      <MeasureField
         {...common}
         label={words.deck}
         value={people.deck_mm}

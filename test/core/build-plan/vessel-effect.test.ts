@@ -1,5 +1,5 @@
 import { expect, test } from 'vitest'
-import { heelOf, vesselEffect } from '../../../src/core/build-plan/vessel-effect'
+import { addedMass, heelOf, vesselEffect } from '../../../src/core/build-plan/vessel-effect'
 
 const vessel = { mass_kg: 3000, kg_m: 0.9, gm_m: 0.8 }
 
@@ -20,4 +20,11 @@ test('heels by the mass and the GM that she has with the top on, and has no rest
   expect(heel_deg).toBeCloseTo(heelOf(43, 3086, 0.8 - rise_m), 12)
   expect(heel_deg!).toBeGreaterThan(heelOf(43, 3086, 0.8))
   expect(vesselEffect({ ...vessel, gm_m: 0.03 }, high).heel_deg).toBeNull()
+})
+
+test('S20: 460 kg on 3000 kg make her 15.3 % heavier: loaded is judged too; at 15 % and below the least condition is', () => {
+  expect(addedMass(3000, 460).share).toBeCloseTo(0.1533, 4)
+  expect(addedMass(3000, 460).bothJudged).toBe(true)
+  expect(addedMass(3000, 450).bothJudged).toBe(false)
+  expect(addedMass(3000, 86).bothJudged).toBe(false)
 })

@@ -2,8 +2,10 @@ import { describe, expect, it } from 'vitest'
 import { fittingStep } from '../../../src/core/fitting'
 import { FASTENER_DEFAULTS } from '../../../src/core/fitting/fastening-settings'
 import { arcOf, fullArcOf, range_nm } from '../../../src/core/fitting/light-rules'
+import { tiltAbout } from '../../../src/core/fitting/lights'
 import { type LightKind, PEOPLE_DEFAULTS, VESSEL_DEFAULTS } from '../../../src/core/fitting/settings'
 import type { FittingItem, FittingRequest } from '../../../src/core/fitting/types'
+import { transformPoint } from '../../../src/core/geometry/axes'
 import { drain } from '../../../src/core/geometry/kernel'
 import type { Mesh } from '../../../src/core/geometry/mesh'
 import { box, frustum, gridPlate, inAxes } from '../../support/solids'
@@ -63,6 +65,45 @@ describe('lights on fittings', () => {
     expect(fullArcOf('starboard')).toEqual({ from_deg: 0, width_deg: 107.5 })
     expect([9, 15, 30].map((l) => range_nm('masthead', l))).toEqual([2, 3, 5])
     expect(range_nm('port', 9)).toBe(1)
+  })
+
+  it('S07: a coaming that is hidden from 5° down is looked at to 7.5°, where 60 % is asked, and as she runs bow up', () => {
+    // Ahead of the lamp a coaming; the far edge of its top lies 6° below the source: 300 mm off, 31.5 mm lower.
+    const away = 300
+    const height = 100 - away * Math.tan((6 * Math.PI) / 180)
+    const coaming = box([0, -60, 0], [20, 60, height])
+    const items = [
+      item('lamp', lamp, [500, 400], { light: light('masthead') }),
+      item('coaming', coaming, [500 + away - 10, 400], { baseNormal: [0, 0, -1] }),
+    ]
+    const level = plan(items)
+    expect(level.lights[0]!.verdict).toBe('clear')
+    expect(level.lights[0]!.running).toBeNull()
+    expect(level.lights[0]!.weaker.elevation_deg).toBeLessThanOrEqual(-6)
+    expect(level.findings.map((f) => f.id)).toContain('fitting.light-weaker.lamp')
+    // 5.9° bow up it still looks over the coaming at the horizontal, 6.1° bow up not any more.
+    const running = (trim_deg: number) => plan(items, { trim_deg })
+    expect(running(5.9).lights[0]!.running!.widest_deg).toBe(0)
+    const up = running(6.1)
+    expect(up.lights[0]!.running!.widest_deg).toBeGreaterThan(5)
+    expect(up.findings.find((f) => f.id === 'fitting.light-running.lamp')?.message).toContain('coaming')
+    // Bow down the coaming sinks further below the horizon.
+    expect(running(-6.1).lights[0]!.running!.widest_deg).toBe(0)
+  })
+
+  it('tilts about the light: bow up lifts what is ahead, leaning to port lowers what is to port', () => {
+    const at = [10, 20, 30] as const
+    const moved = (p: readonly [number, number, number], trim_deg: number, heel_deg: number) =>
+      transformPoint(tiltAbout(at, { trim_deg, heel_deg }), p)
+    expect(
+      moved(at, 7, 11)
+        .map((v, k) => v - at[k]!)
+        .every((d) => Math.abs(d) < 1e-12),
+    ).toBe(true)
+    expect(moved([110, 20, 30], 6, 0)[2] - 30).toBeCloseTo(100 * Math.sin((6 * Math.PI) / 180), 9)
+    expect(moved([10, 120, 30], 0, 9)[2] - 30).toBeCloseTo(-100 * Math.sin((9 * Math.PI) / 180), 9)
+    const [x, y, z] = moved([60, -40, 90], 5, -8)
+    expect(Math.hypot(x - 10, y - 20, z - 30)).toBeCloseTo(Math.hypot(50, 60, 60), 9)
   })
 
   it('holds an all-round light behind a post at 250 mm, names it, and says by how much to move', () => {

@@ -12,6 +12,7 @@ import { pageWorker } from '../runner/page-worker'
 import { runInWorkers } from '../runner/run-in-worker'
 import { browserStorage, MOST_KEPT } from '../state/browser-store'
 import { recordFigures } from '../state/change-figures'
+import { keepDisplayCopy } from '../state/display-copy'
 import { createJobStore } from '../state/job-store'
 import { startMetalLook } from '../state/metal-look'
 import { recentCache } from '../state/planner'
@@ -70,6 +71,7 @@ async function start(): Promise<void> {
       `The program failed: ${error instanceof Error ? error.message : String(error)}. The job is unharmed.`,
     )
   startMetalLook(stores, runner, oops)
+  keepDisplayCopy(stores.results, runner, oops)
   startRoughLook(stores, { runner, own: runInWorkers(pageWorker, 1), onDefect: oops })
   const desk = questionDesk()
   const signing = startSigning(stores)

@@ -31,7 +31,9 @@ import {
 } from '../core/clearance'
 import { type PartReadRequest, type PartReadResult, readPart } from '../core/fitting'
 import { FLOW, type FlowMap } from '../core/flow'
+import { type DisplayCopy, displayCopy } from '../core/geometry/display-copy'
 import type { Steps } from '../core/geometry/kernel'
+import type { Mesh } from '../core/geometry/mesh'
 import { PLAN_TOOL } from '../core/tooling'
 
 type Named<K> = K extends { run: (request: infer Q) => Steps<infer R> } ? { request: Q; result: R } : never
@@ -49,6 +51,8 @@ export interface KernelMap extends FlowMap {
   roughUnderside: { request: RoughRequest; result: RoughUnderside }
   /** The gap of every facet of the metal, made when somebody looks at it. */
   metalMap: { request: MetalMapRequest; result: MetalMap }
+  /** Few facets of a large mesh, to be drawn; no figure comes of them. */
+  displayCopy: { request: { readonly mesh: Mesh; readonly keep: number }; result: DisplayCopy }
   /** Locked area over all pulls, and the best split; made when somebody asks, never a part of the plan. */
   pullMap: { request: PullMapRequest; result: PullMap }
   /** What one pull would lock. */
@@ -80,6 +84,7 @@ export const KERNELS: Kernels = {
   thinFrame,
   roughUnderside,
   metalMap,
+  displayCopy,
   pullMap,
   pullStudy,
   movedSurface,

@@ -85,33 +85,46 @@ export async function browserStorage(name = 'mouldwright'): Promise<SaveStorage 
       try {
         const jobs = tx.objectStore('jobs')
         const shelf = tx.objectStore('shelf')
-        const before = await jobs.get(CURRENT)
+        const store = tx.objectStore('assets')
+        // All that is to be known is asked at once, and nothing that is written is waited for before the end: a dozen answers
+        // one after the other took over a second on a busy machine, which is all that a kill may cost.
+        const [before, first, stored] = await Promise.all([jobs.get(CURRENT), shelf.getAll(), store.getAllKeys()])
         if ((before?.revision ?? 0) !== saved.revision - 1) {
           await tx.done
           return 'conflict'
         }
-        if (before && before.id !== saved.id) await layAside(tx, before)
-        await jobs.delete(saved.id)
-        const known = await shelf.get(saved.id)
+        let kept = first
+        if (before && before.id !== saved.id) {
+          await layAside(tx, before)
+          kept = await shelf.getAll()
+        }
+        const known = kept.find((job) => job.id === saved.id)
         const same = known && before?.id === saved.id && before.text === saved.text
-        await shelf.put(
-          {
-            id: saved.id,
-            title: saved.title,
-            savedAt: saved.savedAt,
-            revision: saved.revision,
-            assets: [...given.keys()],
-            bytes: [...given.values()].reduce((sum, bytes) => sum + bytes.length, saved.text.length),
-            answers: same ? known.answers : null,
-          },
-          saved.id,
-        )
-        const others = (await shelf.getAll()).filter((kept) => kept.id !== saved.id)
-        for (const old of others.sort(newestFirst).slice(MOST_KEPT)) await forget(tx, old.id)
-        await cleared(tx)
-        const stored = new Set(await tx.objectStore('assets').getAllKeys())
-        for (const [key, bytes] of given) if (!stored.has(key)) await tx.objectStore('assets').put(bytes, key)
-        await jobs.put(saved, CURRENT)
+        const mine: KeptJob = {
+          id: saved.id,
+          title: saved.title,
+          savedAt: saved.savedAt,
+          revision: saved.revision,
+          assets: [...given.keys()],
+          bytes: [...given.values()].reduce((sum, bytes) => sum + bytes.length, saved.text.length),
+          answers: same ? known.answers : null,
+        }
+        const others = kept.filter((job) => job.id !== saved.id).sort(newestFirst)
+        const named = new Set([mine, ...others.slice(0, MOST_KEPT)].flatMap((job) => job.assets))
+        const here = new Set(stored)
+        const asked: Promise<unknown>[] = []
+        const ask = (request: Promise<unknown>) => {
+          // When one fails the others are given up with it: the first one's own error is the one that is told.
+          request.catch(() => undefined)
+          asked.push(request)
+        }
+        for (const [key, bytes] of given) if (!here.has(key)) ask(store.put(bytes, key))
+        for (const key of stored) if (!named.has(key)) ask(store.delete(key))
+        for (const old of others.slice(MOST_KEPT)) ask(forget(tx, old.id))
+        ask(jobs.delete(saved.id))
+        ask(shelf.put(mine, saved.id))
+        ask(jobs.put(saved, CURRENT))
+        await Promise.all(asked)
         await tx.done
         return 'written'
       } catch (error) {

@@ -1,6 +1,7 @@
 /** What has been worked out of the job, step by step, with what is stale, running or refused. Never saved. */
 import { createStore, type StoreApi } from 'zustand/vanilla'
 import { FLOW_ORDER, type FlowMap, type FlowResults, type FlowStep, seatedResults } from '../core/flow'
+import type { DisplayCopy } from '../core/geometry/display-copy'
 import type { Finding, Refusal } from '../core/geometry/trouble'
 
 export interface StepState<N extends FlowStep> {
@@ -21,6 +22,8 @@ export interface ResultsState {
   readonly steps: StepStates
   /** Eight digits of the job's hash are shown in the title block. */
   readonly jobHash: string
+  /** What is drawn of a scan that has more facets than a picture can show; null: the scan itself is drawn, or is not there. */
+  readonly copy: DisplayCopy | null
   /** A defect of ours, told apart from a bad input. */
   readonly defect: string | null
 }
@@ -33,6 +36,7 @@ export const createResults = (): ResultsStore =>
   createStore<ResultsState>(() => ({
     steps: Object.fromEntries(FLOW_ORDER.map((name) => [name, fresh])) as unknown as StepStates,
     jobHash: '',
+    copy: null,
     defect: null,
   }))
 

@@ -1,5 +1,5 @@
 /**
- * Keeps the job in the browser as it changes: at most 300 ms after a change, job and new meshes in one transaction, so that a
+ * Keeps the job in the browser as it changes: at most 200 ms after a change, job and new meshes in one transaction, so that a
  * crash loses that moment and never half a job. Each write names the revision it stands on; when somebody else has
  * written since, nothing is overwritten.
  */
@@ -39,7 +39,7 @@ export interface SaveEvents {
 }
 
 /** The longest a change waits, ms. */
-const WAIT_MS = 250
+const WAIT_MS = 150
 
 export interface Saving {
   /** Writes what is waiting now. */

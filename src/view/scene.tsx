@@ -30,7 +30,7 @@ import type { PickRegister } from './picking/pick'
 import { type Cut, turnCut } from './section/cut-side'
 import type { PartName, SheetStore } from './sheet-store'
 import type { Theme } from './theme'
-import { isMetalAlone, useFrameMesh, useResult, useShownShell } from './use-drawn'
+import { isMetalAlone, useDrawnFrame, useFrameMesh, useResult, useShownShell } from './use-drawn'
 import { useFigureStand, useHelmEye } from './use-helm'
 
 export interface SceneProps {
@@ -82,6 +82,7 @@ interface LayersProps extends Omit<SceneProps, 'rig'> {
 
 export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, through, alone = false }: LayersProps) {
   const frame = useFrameMesh(stores)
+  const drawnFrame = useDrawnFrame(stores)
   const scan = useResult(stores, 'scan')
   const clearance = useResult(stores, 'clearance')
   const fitting = useResult(stores, 'fitting')
@@ -126,13 +127,25 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, thr
       {frame && floor && !alone && (
         <FloorLayer floor={floor} frame={frame} outline={clearance?.outline ?? null} theme={theme} />
       )}
-      {frame && <FrameLayer mesh={frame} rimVertex={scan?.rimVertex ?? null} map={map} theme={theme} picks={picks} />}
-      {datum && datum.mesh === frame && !alone && slip === 'datum' && mirrorShown === 'image' && !picking && (
-        <MirrorLayer stores={stores} datum={datum} theme={theme} />
+      {drawnFrame && (
+        <FrameLayer {...drawnFrame} rimVertex={scan?.rimVertex ?? null} map={map} theme={theme} picks={picks} />
       )}
+      {datum &&
+        drawnFrame &&
+        datum.mesh === frame &&
+        !alone &&
+        slip === 'datum' &&
+        mirrorShown === 'image' &&
+        !picking && <MirrorLayer stores={stores} datum={datum} copy={drawnFrame.copy} theme={theme} />}
       {frame && !alone && <CropLayer stores={stores} mesh={frame} theme={theme} />}
       {frame && !alone && (slip === 'frame' || slip === 'datum') && (
-        <TubesLayer stores={stores} mesh={frame} theme={theme} axes={slip === 'frame'} />
+        <TubesLayer
+          stores={stores}
+          mesh={frame}
+          copy={drawnFrame?.copy ?? null}
+          theme={theme}
+          axes={slip === 'frame'}
+        />
       )}
       {clearance &&
         !bare &&

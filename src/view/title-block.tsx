@@ -1,14 +1,16 @@
 /** The title block: what is drawn, of which revision, from where, in which unit, at what scale, with eight digits of its hash. */
 import { useEffect, useRef } from 'react'
 import { useStore } from 'zustand'
+import { facetCount } from '../core/geometry/mesh'
 import { setRevision } from '../core/job'
-import { trimmed } from '../state/format'
+import { countText, lengthText, trimmed } from '../state/format'
 import type { ViewName } from '../state/session-store'
 import type { Stores } from '../state/stores'
 import type { EyeRig } from './camera/eye-rig'
 import { VIEW_ORDER } from './camera/views'
 import type { Room } from './room'
 import type { SheetStore } from './sheet-store'
+import { useDrawnFrame } from './use-drawn'
 import { helmWords, sheetWords } from './words'
 
 export interface TitleBlockProps {
@@ -27,6 +29,7 @@ export function TitleBlock({ stores, sheet, rig, room }: TitleBlockProps) {
   const small = room.size === 'small'
   return (
     <section className={`title-block ${room.size}`} style={{ width: room.title.right - room.title.left }}>
+      <DrawnCopy stores={stores} />
       <div className="title-row">
         <strong title={title}>{title}</strong>
         <RevisionCell stores={stores} revision={revision} />
@@ -43,6 +46,20 @@ export function TitleBlock({ stores, sheet, rig, room }: TitleBlockProps) {
         </div>
       )}
     </section>
+  )
+}
+
+/** Said where a large scan is drawn by a copy: how many facets, and how far off they are at most. */
+function DrawnCopy({ stores }: { stores: Stores }) {
+  const unit = useStore(stores.session, (s) => s.lengthUnit)
+  const drawn = useDrawnFrame(stores)
+  if (!drawn?.copy) return null
+  const { mesh, copy } = drawn
+  const within = (mm: number) => lengthText(mm, unit, unit === 'mm' ? 1 : 3, 'up')
+  return (
+    <p className="drawn-copy" data-testid="drawn-copy" title={sheetWords.drawnCopyMore(within(copy.p95_mm))}>
+      {sheetWords.drawnCopy(countText(facetCount(copy.mesh)), within(copy.deviation_mm), countText(facetCount(mesh)))}
+    </p>
   )
 }
 

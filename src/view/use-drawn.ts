@@ -4,9 +4,11 @@ import { useStore } from 'zustand'
 import type { PullStudy } from '../core/analysis'
 import type { Shell } from '../core/clearance/types'
 import type { FlowMap, FlowStep } from '../core/flow'
+import type { DisplayCopy } from '../core/geometry/display-copy'
 import type { Mesh } from '../core/geometry/mesh'
 import type { Finding, StepName } from '../core/geometry/trouble'
 import { answers } from '../state/answers'
+import { frameMesh, needsCopy } from '../state/display-copy'
 import { seatedClearance } from '../state/results'
 import { findingPlace } from '../state/session-moves'
 import type { Section } from '../state/session-store'
@@ -23,10 +25,17 @@ export const useResult = <N extends FlowStep>(stores: Stores, name: N): FlowMap[
   )
 
 /** The metal, in job axes once there is a datum, in scan axes until then. */
-export function useFrameMesh(stores: Stores): Mesh | null {
-  const datum = useResult(stores, 'datum')
-  const scan = useResult(stores, 'scan')
-  return datum?.mesh ?? scan?.mesh ?? null
+export const useFrameMesh = (stores: Stores): Mesh | null => useStore(stores.results, frameMesh)
+
+/** What is drawn of the metal: the copy of a large scan where there is one; null: nothing yet. */
+export function useDrawnFrame(stores: Stores): { readonly mesh: Mesh; readonly copy: DisplayCopy | null } | null {
+  const mesh = useFrameMesh(stores)
+  const made = useStore(stores.results, (s) => s.copy)
+  return useMemo(() => {
+    if (!mesh) return null
+    if (!needsCopy(mesh)) return { mesh, copy: null }
+    return made?.of === mesh.id ? { mesh, copy: made } : null
+  }, [mesh, made])
 }
 
 /** The first three steps are about the metal alone: shells would stand in its way. */

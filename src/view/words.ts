@@ -28,6 +28,9 @@ export const sheetWords = {
     helm: 'from the helm',
   } satisfies Record<ViewName, string>,
   turned: (view: string) => `turned from ${view}`,
+  drawnCopy: (drawn: string, within: string, all: string) =>
+    `Metal drawn with ${drawn} facets, within ${within}; figures from all ${all}.`,
+  drawnCopyMore: (p95: string) => `95 % of the scanned points are within ${p95} of what is drawn`,
   viewCell: 'View',
   unitCell: 'Unit',
   partCell: 'Shell',

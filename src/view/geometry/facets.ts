@@ -1,4 +1,5 @@
 /** Areas, normals and neighbours of facets, as the sheet needs them to draw. Plain arrays; results of steps stay as they are. */
+import type { DisplayCopy } from '../../core/geometry/display-copy'
 import type { Mesh } from '../../core/geometry/mesh'
 
 /** Unit normals, three per facet (0,0,0 where it has no area), and areas in mm2. */
@@ -106,9 +107,19 @@ export function cornerNormals(
   return out
 }
 
-/** Area-weighted mean over the facets at each vertex; facets without an answer (NaN) are left out. */
-export function vertexMeans(mesh: Mesh, values: Float32Array, area_mm2: Float32Array, most: number): Float32Array {
-  const vertices = mesh.positions.length / 3
+/**
+ * Area-weighted mean over the facets at each vertex; facets without an answer (NaN) are left out. With a copy for drawing, at
+ * each vertex of the copy over all facets of the whole mesh that have a corner there: those too that the copy does not draw.
+ */
+export function vertexMeans(
+  mesh: Mesh,
+  values: Float32Array,
+  area_mm2: Float32Array,
+  most: number,
+  copy: DisplayCopy | null = null,
+): Float32Array {
+  const vertices = (copy?.mesh ?? mesh).positions.length / 3
+  const clusterOf = copy?.clusterOf
   const sum = new Float64Array(vertices)
   const weight = new Float64Array(vertices)
   const { indices } = mesh
@@ -116,8 +127,9 @@ export function vertexMeans(mesh: Mesh, values: Float32Array, area_mm2: Float32A
     const f = (c / 3) | 0
     const value = values[f]!
     if (Number.isNaN(value)) continue
-    sum[indices[c]!]! += Math.min(Math.max(value, -most), most) * area_mm2[f]!
-    weight[indices[c]!]! += area_mm2[f]!
+    const v = clusterOf ? clusterOf[indices[c]!]! : indices[c]!
+    sum[v]! += Math.min(Math.max(value, -most), most) * area_mm2[f]!
+    weight[v]! += area_mm2[f]!
   }
   const means = new Float32Array(vertices)
   for (let v = 0; v < vertices; v++) means[v] = weight[v]! > 0 ? sum[v]! / weight[v]! : Number.NaN

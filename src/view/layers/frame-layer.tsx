@@ -1,6 +1,7 @@
 /** The scanned metal: brushed, with ink outline, the rims of its holes in blue; the mirror map lies on it where asked. */
 import { useEffect, useMemo } from 'react'
 import { BackSide, BufferAttribute } from 'three'
+import type { DisplayCopy } from '../../core/geometry/display-copy'
 import type { Mesh } from '../../core/geometry/mesh'
 import { FINE_LAYER } from '../camera/look'
 import { rimSegments, useBuilt, vertexGeometry } from '../geometry/build'
@@ -18,6 +19,8 @@ import { usePickable } from './use-pickable'
 
 export interface FrameLayerProps {
   readonly mesh: Mesh
+  /** Drawn in its place. */
+  readonly copy?: DisplayCopy | null
   readonly rimVertex: Uint8Array | null
   readonly map: SheetMap | null
   readonly theme: Theme
@@ -30,15 +33,21 @@ const plainGeometry = (mesh: Mesh) => {
   return geometry
 }
 
-/** Vertices are shared: one is hatched where a facet about it fails. */
-function vertexFails({ indices, positions }: Mesh, map: SheetMap | null): Uint8Array {
-  const fails = new Uint8Array(positions.length / 3)
-  if (map) for (let i = 0; i < indices.length; i++) if (map.classes[(i / 3) | 0] === FAILS) fails[indices[i]!] = FAILS
+/**
+ * Vertices are shared: one is hatched where a facet about it fails; on a copy, where any facet fails for which it stands, so that
+ * nothing that fails goes unseen.
+ */
+function vertexFails({ indices, positions }: Mesh, copy: DisplayCopy | null, map: SheetMap | null): Uint8Array {
+  const fails = new Uint8Array((copy?.mesh.positions ?? positions).length / 3)
+  if (!map) return fails
+  for (let i = 0; i < indices.length; i++)
+    if (map.classes[(i / 3) | 0] === FAILS) fails[copy ? copy.clusterOf[indices[i]!]! : indices[i]!] = FAILS
   return fails
 }
 
-export function FrameLayer({ mesh, rimVertex, map, theme, picks }: FrameLayerProps) {
-  const geometry = useBuilt(mesh, plainGeometry)
+export function FrameLayer({ mesh, copy = null, rimVertex, map, theme, picks }: FrameLayerProps) {
+  const drawn = copy?.mesh ?? mesh
+  const geometry = useBuilt(drawn, plainGeometry)
   const metal = useMemo(() => mappedMaterial('metal'), [])
   const ink = useMemo(() => outlineMaterial(BackSide), [])
   useEffect(() => () => metal.dispose(), [metal])
@@ -47,11 +56,11 @@ export function FrameLayer({ mesh, rimVertex, map, theme, picks }: FrameLayerPro
   useMemo(() => {
     if (!geometry) return
     const values = mine
-      ? vertexValues(vertexMeans(mesh, mine.values, facetNormalsOf(mesh).area_mm2, mine.scale.to * 2))
-      : new Float32Array(mesh.positions.length / 3)
+      ? vertexValues(vertexMeans(mesh, mine.values, facetNormalsOf(mesh).area_mm2, mine.scale.to * 2, copy))
+      : new Float32Array(drawn.positions.length / 3)
     geometry.setAttribute('aValue', new BufferAttribute(values, 1))
-    geometry.setAttribute('aClass', new BufferAttribute(vertexFails(mesh, mine), 1))
-  }, [geometry, mesh, mine])
+    geometry.setAttribute('aClass', new BufferAttribute(vertexFails(mesh, copy, mine), 1))
+  }, [geometry, mesh, copy, drawn, mine])
   useMemo(() => {
     metal.setMap(mine?.scale ?? null, true)
     // A map needs an even ground: the metal is drawn pale under it.
@@ -68,7 +77,7 @@ export function FrameLayer({ mesh, rimVertex, map, theme, picks }: FrameLayerPro
   useRedraw(geometry)
   useRedraw(mine)
   useRedraw(theme)
-  usePickable(picks, geometry, { kind: 'frame', mesh })
+  usePickable(picks, geometry, { kind: 'frame', mesh, copy })
   if (!geometry) return null
   const at = mesh.origin
   return (

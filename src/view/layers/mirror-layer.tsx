@@ -3,6 +3,7 @@ import { useEffect, useMemo } from 'react'
 import { BufferAttribute } from 'three'
 import type { DatumResult } from '../../core/datum/types'
 import { trustedNoise_mm } from '../../core/flow'
+import type { DisplayCopy } from '../../core/geometry/display-copy'
 import { BEYOND_NOISE } from '../../state/session-store'
 import type { Stores } from '../../state/stores'
 import { useBuilt, vertexGeometry } from '../geometry/build'
@@ -14,10 +15,19 @@ import { useResult } from '../use-drawn'
 import { useRedraw, useScreenWidths } from './canvas-hooks'
 import { vertexValues } from './map-attributes'
 
-export function MirrorLayer({ stores, datum, theme }: { stores: Stores; datum: DatumResult; theme: Theme }) {
+export interface MirrorLayerProps {
+  readonly stores: Stores
+  readonly datum: DatumResult
+  /** Drawn in place of its mesh. */
+  readonly copy: DisplayCopy | null
+  readonly theme: Theme
+}
+
+export function MirrorLayer({ stores, datum, copy, theme }: MirrorLayerProps) {
   const scan = useResult(stores, 'scan')
   const frame = useResult(stores, 'frame')
-  const geometry = useBuilt(datum, imageOf)
+  const source = useMemo(() => ({ datum, copy }), [datum, copy])
+  const geometry = useBuilt(source, imageOf)
   const image = useMemo(mirrorMaterial, [])
   useEffect(() => () => image.material.dispose(), [image])
   const noise_mm = scan && frame ? trustedNoise_mm(scan, frame) : 0
@@ -40,9 +50,10 @@ export function MirrorLayer({ stores, datum, theme }: { stores: Stores; datum: D
   )
 }
 
-function imageOf({ mesh, symmetryField, symmetry }: DatumResult) {
-  const geometry = vertexGeometry(mesh)
-  const means = vertexMeans(mesh, symmetryField.values, facetNormalsOf(mesh).area_mm2, symmetry.max_mm)
+function imageOf({ datum, copy }: Pick<MirrorLayerProps, 'datum' | 'copy'>) {
+  const { mesh, symmetryField, symmetry } = datum
+  const geometry = vertexGeometry(copy?.mesh ?? mesh)
+  const means = vertexMeans(mesh, symmetryField.values, facetNormalsOf(mesh).area_mm2, symmetry.max_mm, copy)
   geometry.setAttribute('aValue', new BufferAttribute(vertexValues(means), 1))
   return geometry
 }

@@ -8,6 +8,7 @@ import { useStore } from 'zustand'
 import { fastenerPlaces } from '../../core/frame'
 import type { FrameResult } from '../../core/frame/types'
 import { IDENTITY, type Matrix4 } from '../../core/geometry/axes'
+import type { DisplayCopy } from '../../core/geometry/display-copy'
 import type { Mesh } from '../../core/geometry/mesh'
 import type { Job } from '../../core/job'
 import { axisInJob } from '../../state/place-words'
@@ -22,12 +23,14 @@ import { FatLine } from './fat-line'
 export interface TubesLayerProps {
   readonly stores: Stores
   readonly mesh: Mesh
+  /** Drawn in its place. */
+  readonly copy: DisplayCopy | null
   readonly theme: Theme
   /** False: only what is pointed at. */
   readonly axes: boolean
 }
 
-export function TubesLayer({ stores, mesh, theme, axes }: TubesLayerProps) {
+export function TubesLayer({ stores, mesh, copy, theme, axes }: TubesLayerProps) {
   const frame = useResult(stores, 'frame')
   const datum = useResult(stores, 'datum')
   const chosen = useStore(stores.session, (s) => s.tube)
@@ -39,8 +42,8 @@ export function TubesLayer({ stores, mesh, theme, axes }: TubesLayerProps) {
   const marked = useMemo(() => {
     const ids = axes && chosen !== null ? [...lit, chosen] : lit
     const tubes = fits ? frame.tubes.filter((t) => ids.includes(t.id)) : []
-    return fits && tubes.length > 0 ? { frame, mesh, tubes, ...linesOf(motion, tubes) } : null
-  }, [fits, frame, mesh, motion, axes, chosen, lit])
+    return fits && tubes.length > 0 ? { frame, mesh, copy, tubes, ...linesOf(motion, tubes) } : null
+  }, [fits, frame, mesh, copy, motion, axes, chosen, lit])
   const marks = useStore(stores.jobs, (s) => s.history.job.frame.tubes)
   const pegs = useMemo(
     () => (fits && axes ? pegsOf(motion, frame.tubes, marks) : null),
@@ -118,15 +121,24 @@ function joined(parts: readonly Float32Array[]): Float32Array {
 }
 
 /** The facets of some tubes, corner by corner, about the mesh's origin. */
-function metalOf({ frame, mesh, tubes }: { frame: FrameResult; mesh: Mesh; tubes: FrameResult['tubes'] }) {
+interface Marked {
+  readonly frame: FrameResult
+  readonly mesh: Mesh
+  readonly copy: DisplayCopy | null
+  readonly tubes: FrameResult['tubes']
+}
+
+function metalOf({ frame, mesh, copy, tubes }: Marked) {
+  const { positions, indices } = copy?.mesh ?? mesh
   const wanted = new Set(tubes.map((t) => frame.tubes.indexOf(t)))
   const facets: number[] = []
-  for (let f = 0; f < frame.tubeOfFacet.length; f++) if (wanted.has(frame.tubeOfFacet[f]!)) facets.push(f)
+  for (let f = 0; 3 * f < indices.length; f++)
+    if (wanted.has(frame.tubeOfFacet[copy ? copy.facetFrom[f]! : f]!)) facets.push(f)
   const corners = new Float32Array(facets.length * 9)
   facets.forEach((f, i) => {
     for (let c = 0; c < 3; c++) {
-      const v = 3 * mesh.indices[3 * f + c]!
-      corners.set(mesh.positions.subarray(v, v + 3), 9 * i + 3 * c)
+      const v = 3 * indices[3 * f + c]!
+      corners.set(positions.subarray(v, v + 3), 9 * i + 3 * c)
     }
   })
   const geometry = new BufferGeometry()

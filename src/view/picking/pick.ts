@@ -14,10 +14,12 @@ import {
 } from 'three'
 import { MeshBVH } from 'three-mesh-bvh'
 import { GenerateMeshBVHWorker } from 'three-mesh-bvh/worker'
+import type { DisplayCopy } from '../../core/geometry/display-copy'
 import type { Mesh } from '../../core/geometry/mesh'
 import { scaleAt, sightAt, type Vec3 } from '../camera/eye'
 import type { EyeMoment } from '../camera/eye-rig'
 import { CORNER_PX, type Held, snap } from '../measuring/snap'
+import { wholeFacets, wholeHit, wholeNearest } from './whole-facets'
 
 export type PickKind = 'frame' | 'underside' | 'topside' | 'fitting'
 
@@ -27,8 +29,10 @@ interface Pickable {
   /** Null: the geometry stands where it was built. */
   readonly object: Object3D | null
   readonly id: string | null
-  /** What the geometry was built of, facet by facet. */
+  /** What is picked: facets and places are of this mesh. */
   readonly mesh: Mesh
+  /** The geometry was built of this copy of the mesh; null: of the mesh itself, facet by facet. */
+  readonly copy?: DisplayCopy | null
   /** How far from its place in the job the part is drawn just now (pulled, or apart), mm. */
   readonly lifted: () => Vec3
 }
@@ -147,7 +151,7 @@ export function createPickRegister(): PickRegister {
     let best: { pickable: Pickable; picked: Picked } | null = null
     let nearest = Infinity
     for (const pickable of all) {
-      const { geometry, kind, object, id, mesh, lifted } = pickable
+      const { geometry, kind, object, id, mesh, copy, lifted } = pickable
       const tree = treeOf(geometry)
       if (!tree) continue
       const up = lifted()
@@ -157,13 +161,15 @@ export function createPickRegister(): PickRegister {
       else local.origin.sub(shift)
       for (const hit of tree.raycast(local, DoubleSide)) {
         if (hit.distance >= nearest) continue
-        place.copy(hit.point)
+        const drawn = hit.faceIndex ?? -1
+        const whole = copy && wholeHit(mesh, wholeFacets(copy, [drawn], Infinity), local, hit.point)
+        place.copy(whole?.point ?? hit.point)
         if (object) place.applyMatrix4(object.matrixWorld).sub(shift)
         const at: Vec3 = [place.x, place.y, place.z]
         if (!keep(kind, at)) continue
         nearest = hit.distance
         const shown: Vec3 = [at[0] + up[0], at[1] + up[1], at[2] + up[2]]
-        best = { pickable, picked: { kind, id, facet: hit.faceIndex ?? -1, at, shown, meshId: mesh.id } }
+        best = { pickable, picked: { kind, id, facet: whole?.facet ?? drawn, at, shown, meshId: mesh.id } }
       }
     }
     return best
@@ -183,7 +189,7 @@ export function createPickRegister(): PickRegister {
       const hit = look(moment, x_px, y_px, keep)
       if (!hit) return null
       const { picked, pickable } = hit
-      const { geometry, mesh, object, kind, lifted } = pickable
+      const { geometry, mesh, copy, object, kind, lifted } = pickable
       const tree = treeOf(geometry)
       if (!tree) return null
       // A moved fitting stands elsewhere than its mesh: by so much.
@@ -202,7 +208,7 @@ export function createPickRegister(): PickRegister {
       const held = snap({
         mesh,
         scanned: kind === 'frame',
-        facets: near,
+        facets: copy ? wholeFacets(copy, near, MOST_NEIGHBOURS) : near,
         hit: inMesh,
         shift: moved,
         moment,
@@ -213,22 +219,26 @@ export function createPickRegister(): PickRegister {
       const up = lifted()
       return { ...picked, hold: held.hold, shown, at: shown.map((v, k) => v - up[k]!) as unknown as Vec3 }
     },
-    nearestOn(kind, point) {
+    nearestOn(kind, wanted) {
       let best: Picked | null = null
       let nearest = Infinity
-      for (const { geometry, kind: of, object, id, mesh, lifted } of all) {
+      for (const { geometry, kind: of, object, id, mesh, copy, lifted } of all) {
         const tree = of === kind ? treeOf(geometry) : null
         if (!tree) continue
         const up = lifted()
         const moved: Vec3 = object
           ? [object.position.x - up[0], object.position.y - up[1], object.position.z - up[2]]
           : [0, 0, 0]
-        const hit = tree.closestPointToPoint(shift.set(point[0] - moved[0], point[1] - moved[1], point[2] - moved[2]))
+        const hit = tree.closestPointToPoint(
+          shift.set(wanted[0] - moved[0], wanted[1] - moved[1], wanted[2] - moved[2]),
+        )
         if (!hit || hit.distance >= nearest) continue
         nearest = hit.distance
-        const at: Vec3 = [hit.point.x + moved[0], hit.point.y + moved[1], hit.point.z + moved[2]]
+        const whole = copy && wholeNearest(mesh, wholeFacets(copy, [hit.faceIndex], Infinity), shift)
+        const point = whole?.point ?? hit.point
+        const at: Vec3 = [point.x + moved[0], point.y + moved[1], point.z + moved[2]]
         const shown: Vec3 = [at[0] + up[0], at[1] + up[1], at[2] + up[2]]
-        best = { kind: of, id, facet: hit.faceIndex, at, shown, meshId: mesh.id }
+        best = { kind: of, id, facet: whole?.facet ?? hit.faceIndex, at, shown, meshId: mesh.id }
       }
       return best
     },

@@ -59,7 +59,7 @@ function install(): void {
 }
 
 /** Software WebGL, no calls home: the same picture on every machine. */
-const FLAGS = [
+export const FLAGS = [
   '--no-sandbox',
   '--use-gl=angle',
   '--use-angle=swiftshader',

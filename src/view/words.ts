@@ -126,6 +126,8 @@ export const helmWords = {
   eyes: (height: string) => `Eyes ${height} over the deck;`,
   under: 'Eyes a head under the top;',
   field: (across: string, high: string) => `field of view ${across}° × ${high}°.`,
+  above: 'They are above the top: say how high the deck is, if people stand lower than the lowest metal.',
+  handle: 'handle',
   none: 'No helm is stated: it is taken to be under the after part of the top.',
   help: 'Drag or arrow keys turn the head, the wheel takes in less or more, 0 looks ahead, Esc leaves.',
   leave: 'leave the helm',

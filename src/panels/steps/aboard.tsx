@@ -134,7 +134,7 @@ export function Aboard({ stores, unit }: { stores: PanelProps['stores']; unit: S
         {...common}
         label={words.eye}
         value={people.eye_mm}
-        whenNull={lengthText(bodySizes(people.helmsman).eye_mm, unit)}
+        whenNull={lengthText(bodySizes(people.helmsman).eye_mm, unit).replace(/ (mm|in)$/, '')}
         hint={words.eyeHint}
         testId="eye-height"
         onApply={(v) => tryEdit(stores.jobs, setPeople({ eye_mm: v }))}

@@ -1,5 +1,5 @@
 /** Fittings for the keyboard and for those who do not see the drawing: each can be reached, chosen and moved by arrow keys. */
-import { type KeyboardEvent, useEffect, useRef } from 'react'
+import { type KeyboardEvent, useEffect, useMemo, useRef } from 'react'
 import { useStore } from 'zustand'
 import type { PlacedFitting } from '../../core/fitting/types'
 import { lengthText } from '../../state/format'
@@ -7,7 +7,7 @@ import type { Stores } from '../../state/stores'
 import { project } from '../camera/eye'
 import type { EyeMoment, EyeRig } from '../camera/eye-rig'
 import { nudgeFitting } from '../picking/move-fitting'
-import { sheetWords } from '../words'
+import { helmWords, sheetWords } from '../words'
 import { asButton } from './as-button'
 
 export interface FittingHandlesProps {
@@ -18,6 +18,8 @@ export interface FittingHandlesProps {
 
 export function FittingHandles({ stores, rig, placed }: FittingHandlesProps) {
   const unit = useStore(stores.session, (s) => s.lengthUnit)
+  const fittings = useStore(stores.jobs, (s) => s.history.job.fittings)
+  const held = useMemo(() => new Set(fittings.filter((f) => f.handle).map((f) => f.id)), [fittings])
   const root = useRef<SVGGElement>(null)
   useEffect(() => {
     const draw = (moment: EyeMoment) => {
@@ -48,6 +50,11 @@ export function FittingHandles({ stores, rig, placed }: FittingHandlesProps) {
             {...asButton(choose, nudge)}
           >
             <circle r={16} />
+            {held.has(fitting.id) && (
+              <text className="handle-word" y={-8} textAnchor="middle">
+                {helmWords.handle}
+              </text>
+            )}
           </g>
         )
       })}

@@ -23,12 +23,16 @@ export function HelmLine({ stores, rig }: { stores: Stores; rig: EyeRig }) {
     draw()
     return () => void stop()
   }, [rig])
-  const height = lengthText(people.eye_mm ?? bodySizes(people.helmsman).eye_mm, unit, unit === 'mm' ? 0 : undefined)
+  const headroom_mm = useStore(stores.results, (s) => s.steps.fitting.result?.people.headroom_mm ?? null)
+  const eye_mm = people.eye_mm ?? bodySizes(people.helmsman).eye_mm
+  const height = lengthText(eye_mm, unit, unit === 'mm' ? 0 : undefined)
   const stood = people.helm_mm || people.deck_mm !== null
   return (
     <div className="helm-line" data-testid="helm-line">
       <span>{stood ? helmWords.eyes(height) : helmWords.under}</span> <span ref={field} data-testid="helm-field" />{' '}
-      {!people.helm_mm && <span>{helmWords.none}</span>} <span className="quiet">{helmWords.help}</span>{' '}
+      {!people.helm_mm && <span>{helmWords.none}</span>}{' '}
+      {headroom_mm !== null && eye_mm > headroom_mm && <span>{helmWords.above}</span>}{' '}
+      <span className="quiet">{helmWords.help}</span>{' '}
       <button type="button" data-testid="leave-helm" onClick={() => leaveHelm(stores.session)}>
         {helmWords.leave}
       </button>

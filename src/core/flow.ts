@@ -55,7 +55,7 @@ export const FLOW: FlowTable = {
   },
   frame: {
     name: 'frame',
-    version: 3,
+    version: 4,
     after: ['scan'],
     reads: () => null,
     request: (_, { results }) => {

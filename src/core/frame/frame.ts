@@ -5,8 +5,9 @@ import { describeTubes } from './describe-tubes'
 import { type FoundPlate, findPlates } from './find-plates'
 import { findTubes } from './find-tubes'
 import { labelFacets } from './label-facets'
+import { sectionOf } from './section'
 import { type EndedTube, endTubes, standOnPlates } from './tube-ends'
-import type { FrameRequest, FrameResult, Plate, Tube } from './types'
+import type { FrameRequest, FrameResult, Plate, Tube, TubeSection } from './types'
 
 /**
  * Finds tubes and plates of a scanned frame, in scan axes: no pose is needed, and the best centreline comes from the tubes.
@@ -31,7 +32,12 @@ export function* frameStep(request: FrameRequest): Steps<FrameResult> {
     'plates',
     findPlates(mesh, metal.vertexNormals, tubeOfFacet, noise_mm, metal.edge_mm),
   )
-  const tubes = describeTubes(standOnPlates(ended, found), mesh.origin)
+  const described = describeTubes(standOnPlates(ended, found), mesh.origin)
+  // Standing on plates keeps the order of the tubes.
+  const tubes = described.map((tube, i): Tube => {
+    const section = isRound(tube, noise_mm) ? null : sectionOf(metal.cloud, ended[i]!)
+    return section ? { ...tube, section } : tube
+  })
   const plates = found.map((p, i): Plate => plateOf(p, i, mesh.origin))
   const tubeNoise_mm = Math.max(sigma_mm, noiseOf(ended))
   return {
@@ -72,7 +78,7 @@ function findingsOf(tubes: readonly EndedTube[], metal: Metal, tubeNoise: number
       message:
         'No round tube was found; the centreline will be measured on points, and nothing can be marked as bearing.',
       advice:
-        'Look at the unit and the noise of the scan, and whether its facets look outwards (a repair turns them). Square and oval sections are not recognised.',
+        'Look at the unit and the noise of the scan, and whether its facets look outwards (a repair turns them). Square sections with sharp corners are not found.',
     })
   const smallest = Math.min(...tubes.map((t) => t.piece.radius_mm))
   // A facet's chord makes a tube thinner by about e²/(2D): not corrected, since vertices may as well lie on the metal.
@@ -106,22 +112,30 @@ const LEAST_OUT_MM = 0.6
 const LEAST_NOISE_MM = 0.1
 
 /** Square and oval tubes are found as round ones; their residual gives them away. */
+const isRound = ({ rms_mm }: Tube, noise: number): boolean =>
+  !(rms_mm > Math.max(OUT_OF_ROUND * Math.max(noise, LEAST_NOISE_MM), LEAST_OUT_MM))
+
 const notRound = (tubes: readonly Tube[], noise: number): Finding[] =>
-  tubes.flatMap((tube): Finding[] => {
-    if (!(tube.rms_mm > Math.max(OUT_OF_ROUND * Math.max(noise, LEAST_NOISE_MM), LEAST_OUT_MM))) return []
-    const middle = 3 * Math.floor(tube.axis.length / 6)
-    return [
-      {
-        id: `frame.not-round.${tube.id}`,
+  tubes
+    .filter((tube) => !isRound(tube, noise))
+    .map((tube): Finding => {
+      const { id, section, rms_mm } = tube
+      const middle = 3 * Math.floor(tube.axis.length / 6)
+      const known = section !== undefined
+      return {
+        id: `frame.not-round.${id}`,
         step: 'frame',
-        severity: 'warning',
-        message: `${tube.id} is not round: its metal lies ${tube.rms_mm.toFixed(2)} mm (rms) off a circle of ${tube.diameter_mm.toFixed(1)} mm, where noise explains ${noise.toFixed(2)} mm; it may be oval or square.`,
-        advice:
-          'Do not use its diameter; measure it by hand. What clears is measured on the scan itself, not on the tube.',
+        severity: known ? 'note' : 'warning',
+        message: known
+          ? `${id} is ${sectionWords(section)}; elsewhere it is drawn and paired as a round one of ${tube.diameter_mm.toFixed(1)} mm.`
+          : `${id} is not round: its metal lies ${rms_mm.toFixed(2)} mm (rms) off a circle of ${tube.diameter_mm.toFixed(1)} mm, where noise explains ${noise.toFixed(2)} mm; nor does an oval or a square explain it.`,
+        advice: `${known ? 'Check one measure by hand' : 'Do not use its diameter; measure it by hand'}. What clears is measured on the scan itself, not on the tube.`,
         where: [tube.axis[middle]!, tube.axis[middle + 1]!, tube.axis[middle + 2]!],
-        value: tube.rms_mm,
+        value: rms_mm,
         limit: noise,
         unit: 'mm',
-      },
-    ]
-  })
+      }
+    })
+
+const sectionWords = ({ kind, wide_mm, narrow_mm, corner_mm }: TubeSection): string =>
+  `${kind === 'oval' ? 'oval' : 'of square section'}, ${wide_mm.toFixed(1)} by ${narrow_mm.toFixed(1)} mm${corner_mm === null ? '' : ` with corners of ${corner_mm.toFixed(1)} mm`}`

@@ -8,10 +8,24 @@ export interface FrameRequest {
   readonly noise_mm: number
 }
 
+/** Across a tube that is no round one. */
+export interface TubeSection {
+  readonly kind: 'oval' | 'square'
+  /** The longer and the shorter way across, mm. */
+  readonly wide_mm: number
+  readonly narrow_mm: number
+  /** Radius of the corners of a square one, mm. */
+  readonly corner_mm: number | null
+  /** Of the outline from this shape, the middle of the metal in each direction, mm. */
+  readonly rms_mm: number
+}
+
 /** One diameter and a line of stations: ring, cambered and straight tubes are one kind. Scan axes, mm. */
 export interface Tube {
   readonly id: string
   readonly diameter_mm: number
+  /** Left out where the tube is round, or what it is was not told: then a finding says so. */
+  readonly section?: TubeSection
   readonly length_mm: number
   readonly rms_mm: number
   /** Largest distance of the axis from its chord; for a closed tube from its mean plane. */

@@ -1,5 +1,7 @@
 /** What the report says about the shells and the metal: the certificate, sections, draft and undercut, the frame. */
 
+import type { Tube } from '../frame'
+import type { Finding } from '../geometry/trouble'
 import { allowanceRow, bearingBlocks, bossBlocks, regionBlocks, waterBlocks } from './report-bedding'
 import { area, type Block, type BlocksInput, bad, type Cell, deg, facts, mm, pick, place } from './report-block'
 import { roundedDown } from './rounded-down'
@@ -152,22 +154,28 @@ export function metalBlocks({ results, drawings }: BlocksInput): Block[] {
   ]
 }
 
+function sectionText({ id, section }: Tube, findings: readonly Finding[]): string {
+  if (section) return `${section.kind}, ${section.wide_mm.toFixed(1)} × ${mm(section.narrow_mm, 1)}`
+  return findings.some((f) => f.id === `frame.not-round.${id}`) ? 'not round' : 'round'
+}
+
 function tubeTable({ frame }: ReleaseResults): Block[] {
   return [
     {
       kind: 'table',
-      head: ['tube', 'diameter', 'length', 'rms', 'bow', '', 'joins'],
+      head: ['tube', 'diameter', 'section', 'length', 'rms', 'bow', '', 'joins'],
       rows: (frame?.tubes ?? []).map((t) => [
         t.id,
         mm(t.diameter_mm),
+        sectionText(t, frame!.findings),
         mm(t.length_mm, 0),
         mm(t.rms_mm, 3),
         mm(t.bow_mm, 1),
         t.closed ? 'ring' : t.straight ? 'straight' : 'bent',
         t.joins.map((id) => id.replace('tube-', '')).join(', '),
       ]),
-      widths: [2, 2, 2, 2, 2, 2, 3],
-      figures: [1, 2, 3, 4],
+      widths: [2, 2, 3, 2, 2, 2, 2, 3],
+      figures: [1, 3, 4, 5],
     },
   ]
 }

@@ -38,7 +38,7 @@ export function FrameSlip({ stores }: PanelProps) {
             unit={unit}
             open={open === tube.id}
             lit={lit.includes(tube.id)}
-            notRound={made.findings.some((f) => f.id === `frame.not-round.${tube.id}`)}
+            notRound={!tube.section && made.findings.some((f) => f.id === `frame.not-round.${tube.id}`)}
             onOpen={() => chooseTube(stores.session, tube.id)}
             onLight={(on) => lightTubes(stores.session, on ? [tube.id] : [])}
             onMark={(mark) => tryEdit(stores.jobs, markTube(tube.id, mark))}

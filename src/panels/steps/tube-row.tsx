@@ -132,13 +132,20 @@ function TubeFasteners({ stores, tube, unit, mark, onMark }: TubeRowProps & { ma
   )
 }
 
+function sectionText({ section }: Tube, unit: ShownUnit): string {
+  if (!section) return words.round
+  const { kind, wide_mm, narrow_mm, corner_mm } = section
+  const sides = `${lengthFigure(wide_mm, unit).value} × ${lengthText(narrow_mm, unit)}`
+  return words.section(words.sections[kind], sides, corner_mm === null ? null : lengthText(corner_mm, unit))
+}
+
 /** What the row has no room for. */
-function TubeFigures({ stores, tube, job, notRound }: TubeRowProps) {
+function TubeFigures({ stores, tube, job, unit, notRound }: TubeRowProps) {
   const { axis } = tube
   const middle = 3 * Math.floor(axis.length / 6)
   return (
     <div className="field-hint">
-      {notRound ? <b className="fault">{words.notRound}</b> : words.round}{' '}
+      {notRound ? <b className="fault">{words.notRound}</b> : sectionText(tube, unit)}{' '}
       {words.coverage(Math.round(100 * tube.coverage))}{' '}
       {tube.joins.length === 0
         ? words.free

@@ -11,6 +11,9 @@ export const frameWords = {
   ownGap: (gap: string) => `gap ${gap}`,
   round: 'Section: round.',
   notRound: 'Section: not round; do not use the diameter.',
+  sections: { oval: 'oval', square: 'square' },
+  section: (kind: string, sides: string, corner: string | null) =>
+    `Section: ${kind}, ${sides}${corner === null ? '' : `, corners of ${corner}`}.`,
   joins: 'Joins',
   free: 'Joins no other tube.',
   stands: (plates: string) => `Stands on ${plates}.`,

@@ -71,3 +71,23 @@ it.each([0, 0.3, 0.6])('a round tube of 40 mm is not, with noise of %d mm', (noi
   expect(tubes).toHaveLength(1)
   expect(findings.filter((f) => f.id.startsWith('frame.not-round.'))).toEqual([])
 })
+
+it.each([
+  ['oval', 50, 38, ellipse(50, 38), null],
+  ['oval', 44, 38, ellipse(44, 38), null],
+  ['square', 40, 40, rounded(40, 14), 14],
+] as const)('%s tube of %d by %d mm is known by its section', (kind, wide, narrow, section, corner) => {
+  const { tubes } = found(section, 0.2)
+  expect(tubes).toHaveLength(1)
+  const told = tubes[0]!.section
+  expect(told?.kind).toBe(kind)
+  // Facets of 32 sides lie inside of the curve by up to 0.2 mm.
+  expect(Math.abs(told!.wide_mm - wide)).toBeLessThan(0.5)
+  expect(Math.abs(told!.narrow_mm - narrow)).toBeLessThan(0.5)
+  if (corner === null) expect(told!.corner_mm).toBeNull()
+  else expect(Math.abs(told!.corner_mm! - corner)).toBeLessThan(1.5)
+})
+
+it('a round tube has no other section', () => {
+  expect(found(ellipse(40, 40), 0.3).tubes[0]!.section).toBeUndefined()
+})

@@ -25,6 +25,7 @@ import { App } from './app'
 import { firstVisit } from './first-visit'
 import { saveJobFile } from './job-file'
 import { noteAnswers, openKept } from './kept-jobs'
+import { lookBeside } from './kept-look'
 import { lookForMoved } from './moved-look'
 import { keepOffline } from './offline'
 import { workInOneTab } from './one-tab'
@@ -96,6 +97,7 @@ async function start(): Promise<void> {
     saveFile: () => void saveJobFile(stores).catch(oops),
     lookForPulls: (part, symmetric) => void lookForPulls(stores, runner, part, symmetric).catch(oops),
     tryPull: (part, pull) => void tryPull(stores, runner, part, pull).catch(oops),
+    lookBeside: (job, name) => void lookBeside(stores, { runner, cache, now }, job, name).catch(oops),
     lookForMoved: (release) => void lookForMoved(stores, { runner, cache, now }, release).catch(oops),
     printTraveller: () => printTraveller(stores),
     writePack: () => void writePack(stores, actions.now()).catch(oops),

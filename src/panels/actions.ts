@@ -34,6 +34,8 @@ export interface Actions {
   lookForPulls(part: 'underside' | 'topside', symmetric: boolean): void
   /** Tries one pull out on the drawing. */
   tryPull(part: 'underside' | 'topside', pull: Point): void
+  /** Draws the inner surface of another state of the job, dashed, in the section. */
+  lookBeside(job: Job, name: string): void
   /** Lays on the sheet how far the shells have moved since a release. */
   lookForMoved(release: Revision): void
   writePack(): void

@@ -55,6 +55,16 @@ export function HistoryDialog({ stores, actions, onClose }: PanelProps & { onClo
                 >
                   {words.beside}
                 </Button>
+                <Button
+                  className="link"
+                  data-testid={`history-draw${state.steps}`}
+                  onPress={() => {
+                    actions.lookBeside(state.job, state.title)
+                    onClose()
+                  }}
+                >
+                  {words.draw}
+                </Button>
                 <Button className="link" data-testid={`history-go${state.steps}`} onPress={() => go(state.steps)}>
                   {state.steps < 0 ? words.goBack : words.goOn}
                 </Button>

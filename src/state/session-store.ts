@@ -3,6 +3,7 @@ import { createStore, type StoreApi } from 'zustand/vanilla'
 import type { MovedSurface, PullMap, PullStudy } from '../core/analysis'
 import type { ClearanceSettings, Shell } from '../core/clearance'
 import type { Point } from '../core/geometry/axes'
+import type { Mesh } from '../core/geometry/mesh'
 import type { StepName } from '../core/geometry/trouble'
 import type { AskedPlace, RemarkPlace } from './asked-place'
 import type { Crop } from './crop'
@@ -118,6 +119,8 @@ export interface SessionState {
   readonly trial: Partial<ClearanceSettings> | null
   /** The underside roughly, while the exact one is not there; no figure is of it. */
   readonly rough: Shell | null
+  /** The inner surface of another state of the job, drawn beside the one as it is; its face is null while it is worked out. */
+  readonly kept: { readonly name: string; readonly face: Mesh<'job'> | null } | null
   /** The gap map of the metal that was made last. */
   readonly metal: MetalLook | null
   /** The point of the drawn outline whose numbers are open, from 0. */
@@ -173,6 +176,7 @@ export const createSession = (): SessionStore =>
     remarkAt: null,
     trial: null,
     rough: null,
+    kept: null,
     metal: null,
     outlinePoint: 0,
     pulls: null,

@@ -17,6 +17,7 @@ import { FittingsLayer } from './layers/fittings-layer'
 import { type Floor, FloorLayer } from './layers/floor-layer'
 import { FrameLayer } from './layers/frame-layer'
 import { HorizonLayer } from './layers/horizon-layer'
+import { KeptLine } from './layers/kept-line'
 import { LightLayer } from './layers/light-layer'
 import { MirrorLayer } from './layers/mirror-layer'
 import { PassesLayer } from './layers/passes-layer'
@@ -100,6 +101,7 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, thr
         : null,
     [held, part, question],
   )
+  const kept = useStore(stores.session, (s) => s.kept?.face ?? null)
   const apart = useStore(stores.session, (s) => s.apart)
   const figure = useStore(stores.session, (s) => s.figure)
   const helm = useStore(stores.session, (s) => s.view === 'helm')
@@ -146,6 +148,9 @@ export function Layers({ stores, sheet, picks, theme, floor, part, map, cut, thr
           theme={theme}
           axes={slip === 'frame'}
         />
+      )}
+      {kept && cut && part === 'underside' && !apart && (
+        <KeptLine face={kept} section={cut.section} colour={theme.blue} />
       )}
       {clearance &&
         !bare &&

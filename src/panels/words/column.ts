@@ -116,6 +116,7 @@ export const historyWords = {
   now: 'as it is',
   ahead: 'undone',
   beside: 'beside now',
+  draw: 'draw it dashed',
   goBack: 'go back to it',
   goOn: 'go on to it',
   same: 'No headline figure differs.',

@@ -3,7 +3,7 @@ import { useStore } from 'zustand'
 import { lengthFigure, lengthText, settingFigure } from '../../state/format'
 import type { Section } from '../../state/session-store'
 import type { Vec3 } from '../camera/eye'
-import { chainPath } from '../section/cut-mesh'
+import { chainPath, cutMesh } from '../section/cut-mesh'
 import { useFrameMesh, useResult } from '../use-drawn'
 import { sheetWords } from '../words'
 import { GlassFrame, type GlassPlace, type GlassProps } from './glass'
@@ -15,6 +15,7 @@ export function SectionGlass(props: GlassProps & { section: Section; glass: Glas
   const clearance = useResult(stores, 'clearance')
   const frame = useFrameMesh(stores)
   const rough = useStore(stores.session, (s) => s.rough)
+  const kept = useStore(stores.session, (s) => s.kept?.face ?? null)
   const unit = useStore(stores.session, (s) => s.lengthUnit)
   const hatch = useId()
   const outside = useId()
@@ -22,6 +23,7 @@ export function SectionGlass(props: GlassProps & { section: Section; glass: Glas
     () => (clearance && frame ? sectionView(section, clearance, frame, glass.r, rough) : null),
     [clearance, frame, section, glass.r, rough],
   )
+  const other = useMemo(() => (kept && view ? cutMesh(kept, view.plane) : []), [kept, view])
   const of = useMemo(() => {
     if (!view) return null
     const [u, v] = view.middle
@@ -72,6 +74,7 @@ export function SectionGlass(props: GlassProps & { section: Section; glass: Glas
       <path className="metal-fill" d={solidMetal} fill={`url(#${hatch})`} />
       <path className="metal" d={metal} fill="none" />
       <path className="laminate" d={chainPath(view.laminate, at)} />
+      {other.length > 0 && <path className="kept-line" d={chainPath(other, at)} />}
       {dimension && <Dimension {...dimension} r={glass.r} />}
       {dimension && (
         <text className="glass-note" x={0} y={glass.r - 26} textAnchor="middle">

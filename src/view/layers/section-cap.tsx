@@ -54,7 +54,8 @@ function capGeometry(chains: readonly Chain[], section: SectionPlane): BufferGeo
   return geometry
 }
 
-function chainSegments(chains: readonly Chain[], section: SectionPlane): Float32Array {
+/** Six numbers per segment. */
+export function chainSegments(chains: readonly Chain[], section: SectionPlane): Float32Array {
   const out: number[] = []
   for (const { points: p, closed } of chains) {
     const count = p.length / 2

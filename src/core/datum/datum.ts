@@ -197,7 +197,7 @@ function ringPlane(ring: Tube): LevelPlane {
     { length: ring.axis.length / 3 },
     (_, i): Vec => [ring.axis[3 * i]!, ring.axis[3 * i + 1]!, ring.axis[3 * i + 2]!],
   )
-  return { normal: meanPlane(places).normal, name: `plane of the closed ${ring.id}` }
+  return { normal: meanPlane(places).normal, name: `plane of the closed ${ring.id.replace('-', ' ')}` }
 }
 
 /** Only the lowered side is measured: the plane is the user's. */

@@ -122,13 +122,15 @@ const notRound = (tubes: readonly Tube[], noise: number): Finding[] =>
       const { id, section, rms_mm } = tube
       const middle = 3 * Math.floor(tube.axis.length / 6)
       const known = section !== undefined
+      // As the page calls it until somebody gives it a name.
+      const name = id.replace('tube-', 'Tube ')
       return {
         id: `frame.not-round.${id}`,
         step: 'frame',
         severity: known ? 'note' : 'warning',
         message: known
-          ? `${id} is ${sectionWords(section)}; elsewhere it is drawn and paired as a round one of ${tube.diameter_mm.toFixed(1)} mm.`
-          : `${id} is not round: its metal lies ${rms_mm.toFixed(2)} mm (rms) off a circle of ${tube.diameter_mm.toFixed(1)} mm, where noise explains ${noise.toFixed(2)} mm; nor does an oval or a square explain it.`,
+          ? `${name} is ${sectionWords(section)}; elsewhere it is drawn and paired as a round one of ${tube.diameter_mm.toFixed(1)} mm.`
+          : `${name} is not round: its metal lies ${rms_mm.toFixed(2)} mm (rms) off a circle of ${tube.diameter_mm.toFixed(1)} mm, where noise explains ${noise.toFixed(2)} mm; nor does an oval or a square explain it.`,
         advice: `${known ? 'Check one measure by hand' : 'Do not use its diameter; measure it by hand'}. What clears is measured on the scan itself, not on the tube.`,
         where: [tube.axis[middle]!, tube.axis[middle + 1]!, tube.axis[middle + 2]!],
         value: rms_mm,

@@ -13,7 +13,7 @@ import { square } from '../geometry/portable-math'
 import { assertNever, type Finding, Refused } from '../geometry/trouble'
 import { fillHole, MOST_RIM_CORNERS } from './fill-hole'
 import { words } from './raw-mesh'
-import { thin } from './thin'
+import { thinOut } from './thin-out'
 import type { Repair } from './types'
 
 export interface Repaired {
@@ -303,44 +303,6 @@ function walk(after: ReadonlyMap<number, number>, start: number): number[] {
 }
 
 /** Keeps the facets whose middle is `inside`, asked in scan axes, mm. */
-function* thinOut(
-  mesh: Mesh<'scan'>,
-  unseenFacet: Uint8Array,
-  how: Extract<Repair, { kind: 'thin' }>,
-  number: number,
-): Steps<Repaired> {
-  const thinned = yield* thin(mesh, unseenFacet, how)
-  const finding = { id: `scan.thinned.${number}`, step: 'scan', unit: 'mm', limit: how.deviation_mm } as const
-  if (!thinned)
-    return {
-      ...unchanged(mesh, unseenFacet),
-      findings: [
-        {
-          ...finding,
-          severity: 'warning',
-          message: `The scan was not thinned to edges of ${how.edge_mm} mm within ${how.deviation_mm} mm: its facets are as large already, or taking any away would move the surface further.`,
-          advice: 'Allow a larger deviation (noise of the scan counts in it), ask for longer edges, or take it back.',
-        },
-      ],
-    }
-  const { deviation_mm } = thinned
-  return {
-    mesh: thinned.mesh,
-    unseenFacet: thinned.unseenFacet,
-    islandsDropped: 0,
-    facetsDropped: 0,
-    deviation_mm,
-    findings: [
-      {
-        ...finding,
-        severity: 'note',
-        message: `The scan was thinned from ${words(facetCount(mesh))} to ${words(facetCount(thinned.mesh))} facets, edges of ${thinned.meanEdge_mm.toFixed(1)} mm on the mean; the two surfaces lie up to ${deviation_mm.toFixed(2)} mm apart, and half of that counts as noise.`,
-        value: deviation_mm,
-      },
-    ],
-  }
-}
-
 /** @throws Refused `setting-impossible` for a matrix that stretches or shears: a box of another shape was not meant */
 function rigidMotion(m: Matrix4) {
   for (let r = 0; r < 3; r++)

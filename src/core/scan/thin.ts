@@ -49,6 +49,8 @@ export interface Thinned {
 /** Each further try keeps so much more; the distance falls about as the number of facets grows. */
 const MORE = 1.5
 const TRIES = 6
+/** Facets that the library gets at once: under a tenth of a second, so that a cancel need not wait. */
+const PIECE = 20_000
 /** Above this share of the facets a thinning is not worth its deviation. */
 const WORTH = 0.9
 /** The number of facets bounds the library, not its own error. */
@@ -56,8 +58,6 @@ const ANY_ERROR_mm = 1e6
 
 /**
  * Rims stay where they are, edge by edge, and so do facets that were filled in: what is unseen is neither more nor less.
- *
- * The library's part is one call that cannot be stopped: about a second for a million facets.
  *
  * @returns null where nothing could be taken away within the deviation, or the facets are as large as asked already
  * @throws Refused `setting-impossible` where the library does not run
@@ -75,24 +75,13 @@ export function* thin(mesh: Mesh<'scan'>, unseenFacet: Uint8Array, wish: ThinWis
   let count = wanted
   for (let go = 0; go < TRIES && count < WORTH * facets; go++, count = Math.ceil(MORE * count)) {
     const from = 0.2 + (0.8 * go) / TRIES
-    yield { fraction: from, label: 'thinning' }
-    const [indices] = MeshoptSimplifier.simplifyWithAttributes(
-      mesh.indices,
-      mesh.positions,
-      3,
-      new Float32Array(0),
-      0,
-      [],
-      lock,
-      3 * count,
-      ANY_ERROR_mm,
-      ['LockBorder', 'ErrorAbsolute', 'RegularizeLight'],
-    )
+    const half = from + 0.4 / TRIES
+    const indices = yield* within(from, half, 'thinning', simplified(mesh, lock, count / whole))
     if (indices.length === 0 || indices.length > 3 * WORTH * facets) return null
     const thinned = compact(mesh, indices, unseenFacet)
     const deviation_mm = yield* within(
-      from,
-      from + 0.8 / TRIES,
+      half,
+      half + 0.4 / TRIES,
       'measuring',
       apart(mesh, tree, thinned.mesh, wish.deviation_mm),
     )
@@ -100,6 +89,85 @@ export function* thin(mesh: Mesh<'scan'>, unseenFacet: Uint8Array, wish: ThinWis
       return { ...thinned, deviation_mm, meanEdge_mm: yield* meanEdge_mm(thinned.mesh) }
   }
   return null
+}
+
+/**
+ * Piece by piece, since one call of the library cannot be stopped: facets lie sorted in space, so a run of them hangs
+ * together. The seams between the pieces stay in the first round; the second is cut in the middle of the first one's pieces.
+ *
+ * @param density wanted facets per mm2
+ * @returns corners, three per facet, by the vertices of `mesh`
+ */
+function* simplified(mesh: Mesh, lock: Uint8Array, density: number): Steps<Uint32Array> {
+  let indices = mesh.indices
+  let cuts: number[] = []
+  for (let f = 0; f < facetCount(mesh); f += PIECE) cuts.push(f)
+  for (let round = 0; round < 2; round++) {
+    const out: Uint32Array[] = []
+    const middles = [0]
+    let length = 0
+    for (const [i, start] of cuts.entries()) {
+      yield (round + i / cuts.length) / 2
+      const run = indices.subarray(3 * start, 3 * (cuts[i + 1] ?? indices.length / 3))
+      const left = piece(mesh, lock, run, density)
+      middles.push(Math.floor((length + left.length / 2) / 3))
+      length += left.length
+      out.push(left)
+    }
+    indices = new Uint32Array(length)
+    let at = 0
+    for (const left of out) {
+      indices.set(left, at)
+      at += left.length
+    }
+    cuts = middles
+  }
+  return indices
+}
+
+/** A run of facets with vertices of its own; its border stays. */
+function piece(mesh: Mesh, lock: Uint8Array, run: Uint32Array, density: number): Uint32Array {
+  const place = new Map<number, number>()
+  const own: number[] = []
+  const local = run.map((v) => {
+    const known = place.get(v)
+    if (known !== undefined) return known
+    place.set(v, own.length)
+    own.push(v)
+    return own.length - 1
+  })
+  const positions = new Float32Array(3 * own.length)
+  for (const [i, v] of own.entries()) positions.set(mesh.positions.subarray(3 * v, 3 * v + 3), 3 * i)
+  const wanted = 3 * Math.max(1, Math.round(density * areaOf(positions, local)))
+  if (wanted >= local.length) return run.slice()
+  const [left] = MeshoptSimplifier.simplifyWithAttributes(
+    local,
+    positions,
+    3,
+    new Float32Array(0),
+    0,
+    [],
+    Uint8Array.from(own, (v) => lock[v]!),
+    wanted,
+    ANY_ERROR_mm,
+    ['LockBorder', 'ErrorAbsolute', 'RegularizeLight'],
+  )
+  return left.map((v) => own[v]!)
+}
+
+function areaOf(p: Float32Array, indices: Uint32Array): number {
+  let twice = 0
+  for (let f = 0; f < indices.length; f += 3) {
+    const [a, b, c] = [3 * indices[f]!, 3 * indices[f + 1]!, 3 * indices[f + 2]!]
+    const ux = p[b]! - p[a]!
+    const uy = p[b + 1]! - p[a + 1]!
+    const uz = p[b + 2]! - p[a + 2]!
+    const vx = p[c]! - p[a]!
+    const vy = p[c + 1]! - p[a + 1]!
+    const vz = p[c + 2]! - p[a + 2]!
+    twice += Math.hypot(uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx)
+  }
+  return twice / 2
 }
 
 /** 1 for each vertex that must stay: of a filled facet, or on a rim. */
@@ -145,8 +213,8 @@ const cornersOf = (indices: Uint32Array, f: number): string =>
   [indices[3 * f]!, indices[3 * f + 1]!, indices[3 * f + 2]!].sort((a, b) => a - b).join(' ')
 
 /**
- * The largest distance between the two: every vertex and facet middle of the full mesh to the thin one, every facet and edge
- * middle of the thin one to the full (its vertices are vertices of the full mesh). Stops at the first that is too far.
+ * The largest distance between the two: every vertex of the full mesh to the thin one, every facet and edge middle of the
+ * thin one to the full (its vertices are vertices of the full mesh). Stops at the first that is too far.
  */
 function* apart(full: Mesh, fullTree: TriangleTree, thinned: Mesh, most_mm: number): Steps<number> {
   const near = makeNearest()
@@ -154,31 +222,20 @@ function* apart(full: Mesh, fullTree: TriangleTree, thinned: Mesh, most_mm: numb
   let largest = 0
   let seed = -1
   const { positions: p, origin } = full
-  for (let v = 0; v < p.length / 3 && largest <= most_mm; v++) {
-    if (v % BLOCK === 0) yield 0.1 + (0.3 * 3 * v) / p.length
-    closestPoint(
-      thinTree,
-      p[3 * v]! + origin[0],
-      p[3 * v + 1]! + origin[1],
-      p[3 * v + 2]! + origin[2],
-      Infinity,
-      near,
-      seed,
-    )
-    seed = near.facet
-    largest = Math.max(largest, near.distance)
-  }
-  for (let f = 0; f < facetCount(full) && largest <= most_mm; f++) {
-    if (f % BLOCK === 0) yield 0.4 + (0.3 * f) / facetCount(full)
-    const [x, y, z] = facetMiddle(full, f)
-    closestPoint(thinTree, x, y, z, Infinity, near, seed)
-    seed = near.facet
-    largest = Math.max(largest, near.distance)
-  }
+  const vertices = p.length / 3
+  // A few all over first: a thinning that went too far shows itself soon.
+  for (const stride of [61, 1])
+    for (let v = 0; v < vertices && largest <= most_mm; v += stride) {
+      if (v % BLOCK === 0) yield 0.1 + (0.5 * v) / vertices / stride
+      const x = p[3 * v]! + origin[0]
+      closestPoint(thinTree, x, p[3 * v + 1]! + origin[1], p[3 * v + 2]! + origin[2], Infinity, near, seed)
+      seed = near.facet
+      largest = Math.max(largest, near.distance)
+    }
   seed = -1
   const { positions: q, indices, origin: o } = thinned
   for (let f = 0; f < facetCount(thinned) && largest <= most_mm; f++) {
-    if (f % BLOCK === 0) yield 0.7 + (0.3 * f) / facetCount(thinned)
+    if (f % BLOCK === 0) yield 0.6 + (0.4 * f) / facetCount(thinned)
     for (let k = 0; k < 4; k++) {
       const a = 3 * indices[3 * f + (k % 3)]!
       const b = 3 * indices[3 * f + ((k + 1) % 3)]!

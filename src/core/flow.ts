@@ -263,7 +263,7 @@ export const FLOW: FlowTable = {
   },
   build: {
     name: 'build',
-    version: 8,
+    version: 9,
     after: ['frame', 'datum', 'clearance', 'seats', 'fitting'],
     reads: (job) => ({ ...job.build, masses: job.fittings.map((f) => f.mass_kg), tubes: job.frame.tubes }),
     request: (job, { results }) => {

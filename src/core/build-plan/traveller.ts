@@ -1,6 +1,7 @@
 import { WORDS } from './infusion-plan'
 import { GELCOAT_GCM3, PASTE_GCM3 } from './materials'
 import { resinOf } from './shell-plan'
+import { LOADED_LEGS, SLOPE_DEG, slingLeg_N } from './sling'
 import { figure, fixed, line } from './traced-line'
 import type {
   BondPlan,
@@ -196,6 +197,6 @@ function lastLines({ templates, mass_kg, panels }: TravellerInput): TravellerLin
     line(
       'fit',
       LIFT_CAUTION,
-    )`Lift ${figure(mass_kg, 0, 'kg', 'shells + paste + weighed fittings', 'fittings without a stated mass are left out')} on to the frame and dry-fit before bedding.`,
+    )`Lift ${figure(mass_kg, 0, 'kg', 'shells + paste + weighed fittings', 'fittings without a stated mass are left out')} on to the frame and dry-fit before bedding. A leg of a sling carries ${figure(slingLeg_N(mass_kg, LOADED_LEGS, SLOPE_DEG), 0, 'N', 'm g / (2 sin 60°): legs at 60° from the horizontal, two of them loaded; flatter legs carry more', `${fixed(mass_kg, 1)} kg`)}, without jerks; whoever lifts chooses the gear.`,
   ]
 }

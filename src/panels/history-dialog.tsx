@@ -20,6 +20,7 @@ interface State {
 export function HistoryDialog({ stores, actions, onClose }: PanelProps & { onClose: () => void }) {
   const history = useStore(stores.jobs, (s) => s.history)
   const unit = useStore(stores.session, (s) => s.lengthUnit)
+  const kept = useStore(stores.session, (s) => s.kept?.name ?? null)
   const [chosen, setChosen] = useState<number | null>(null)
   const { past, future, job } = history
   const jobs = [...past.map((p) => p.before), job, ...future.map((f) => f.after)]
@@ -59,11 +60,12 @@ export function HistoryDialog({ stores, actions, onClose }: PanelProps & { onClo
                   className="link"
                   data-testid={`history-draw${state.steps}`}
                   onPress={() => {
-                    actions.lookBeside(state.job, state.title)
+                    if (kept === state.title) stores.session.setState({ kept: null })
+                    else actions.lookBeside(state.job, state.title)
                     onClose()
                   }}
                 >
-                  {words.draw}
+                  {kept === state.title ? words.drawNoMore : words.draw}
                 </Button>
                 <Button className="link" data-testid={`history-go${state.steps}`} onPress={() => go(state.steps)}>
                   {state.steps < 0 ? words.goBack : words.goOn}

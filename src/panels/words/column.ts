@@ -117,6 +117,7 @@ export const historyWords = {
   ahead: 'undone',
   beside: 'beside now',
   draw: 'draw it dashed',
+  drawNoMore: 'take the dashed line away',
   goBack: 'go back to it',
   goOn: 'go on to it',
   same: 'No headline figure differs.',

@@ -59,7 +59,8 @@ async function readShown({ stores: { session } }: TakeHost, file: File): Promise
   if (file.size < SHOWN_FROM_BYTES) return readFile(file)
   let shown = -1
   const read = await readFile(file, (fraction) => {
-    const percent = Math.floor(fraction * 100)
+    // By tens: every change of the words is a picture of the page.
+    const percent = 10 * Math.floor(fraction * 10)
     if (percent === shown) return
     shown = percent
     session.setState({ notice: { kind: 'said', text: `Opening ${file.name}: ${percent} %` } })

@@ -41,10 +41,13 @@ interface Schema extends DBSchema {
   jobs: { key: string; value: SavedJob }
   /** What the list shows, of the current one too: small, so that it is read at every write. */
   shelf: { key: string; value: KeptJob }
-  assets: { key: string; value: Uint8Array }
+  /** Large ones as a blob: a browser takes no other value of more than about 130 MB. */
+  assets: { key: string; value: Uint8Array | Blob }
 }
 
 const CURRENT = 'current'
+
+const BLOB_FROM_BYTES = 64e6
 
 /** @throws when the browser keeps nothing here, or a page of an older build still holds the store */
 export async function browserStorage(name = 'mouldwright'): Promise<SaveStorage & JobShelf> {
@@ -70,11 +73,15 @@ export async function browserStorage(name = 'mouldwright'): Promise<SaveStorage 
     const tx = db.transaction(['jobs', 'shelf', 'assets'])
     const saved = await find(tx)
     if (!saved) return null
-    const assets = new Map<string, Uint8Array>()
+    const stored: [string, Uint8Array | Blob][] = []
     for (const key of (await tx.objectStore('shelf').get(saved.id))?.assets ?? []) {
       const bytes = await tx.objectStore('assets').get(key)
-      if (bytes) assets.set(key, bytes)
+      if (bytes) stored.push([key, bytes])
     }
+    // A blob is read when the transaction has all it needs: it would not wait for it.
+    const assets = new Map<string, Uint8Array>()
+    for (const [key, value] of stored)
+      assets.set(key, value instanceof Blob ? new Uint8Array(await value.arrayBuffer()) : value)
     return { saved, assets }
   }
 
@@ -118,7 +125,9 @@ export async function browserStorage(name = 'mouldwright'): Promise<SaveStorage 
           request.catch(() => undefined)
           asked.push(request)
         }
-        for (const [key, bytes] of given) if (!here.has(key)) ask(store.put(bytes, key))
+        for (const [key, bytes] of given)
+          if (!here.has(key))
+            ask(store.put(bytes.length < BLOB_FROM_BYTES ? bytes : new Blob([bytes as Uint8Array<ArrayBuffer>]), key))
         for (const key of stored) if (!named.has(key)) ask(store.delete(key))
         for (const old of others.slice(MOST_KEPT)) ask(forget(tx, old.id))
         ask(jobs.delete(saved.id))

@@ -187,3 +187,13 @@ describe('nothing is lost', () => {
     expect(await meshes()).toEqual(['a', 'b'])
   })
 })
+
+test('a mesh too large for a plain value comes back byte for byte', async () => {
+  const large = Uint8Array.from({ length: 65e6 }, (_, i) => (i * 7) & 255)
+  const first = await tab(scanned('large', 'f'), new Map([[hash('f'), large]]))
+  first.jobs.getState().edit(setTitle('large scan'))
+  await first.saving.flush()
+  const kept = (await first.storage.read())!
+  expect(jobOfSaved(kept.saved).title).toBe('large scan')
+  expect(Buffer.compare(kept.assets.get(hash('f'))!, large)).toBe(0)
+})

@@ -10,6 +10,7 @@ import { frameSolid, STRAIGHT_FRAME } from '../../src/demo/frame-solid'
 import { scanSolid } from '../../src/demo/scan-solid'
 import { planJob } from '../../src/runner/plan-job'
 import { runHere } from '../../src/runner/run-here'
+import { keepFigures } from './history'
 
 const facets = Number(process.argv[2] ?? 1_000_000)
 const { solid, truth } = frameSolid({ ...STRAIGHT_FRAME, seed: 2, asymmetry_mm: 5 })
@@ -46,3 +47,4 @@ console.log(
 console.log(
   `  verdict ${plan.results.clearance?.certificate.verdict ?? 'none'}, refused ${JSON.stringify(plan.refused)}`,
 )
+keepFigures('plan', facets, { ...plan.timings_s, together: (packed - began) / 1000, peak_MB: peak / 1e6 })

@@ -256,3 +256,17 @@ describe('large meshes', () => {
     expect(Array.from(copied.indices)).toEqual(Array.from(shared.indices))
   })
 })
+
+describe('a worker that dies', () => {
+  it('fails what ran there, says why, and the next run gets a fresh one', async () => {
+    const deaths: ((why: string) => void)[] = []
+    const dying = runInWorkers(() => ({ ...channelLink(), onDeath: (receive) => deaths.push(receive) }), 1)
+    const run = (ask: Ask) => dying.run('scan' as KernelName, ask as unknown as RequestOf<KernelName>)
+    const going = run({ does: 'forever' })
+    deaths[0]!('out of memory')
+    await expect(going).rejects.toThrow('the worker died: out of memory')
+    expect(await run({ does: 'count' })).toEqual({ ok: true, value: { counted: 40 } })
+    expect(deaths).toHaveLength(2)
+    dying.dispose()
+  })
+})

@@ -4,28 +4,18 @@
  */
 
 import { adjacency } from '../geometry/adjacency'
-import type { Matrix4 } from '../geometry/axes'
 import { boundaryLoops, type Islands, islands, nextHalf } from '../geometry/islands'
 import { BLOCK, type Steps, within } from '../geometry/kernel'
 import { facetShape } from '../geometry/measure'
 import { facetCount, facetMiddle, type Mesh, makeMesh, vertexCount } from '../geometry/mesh'
 import { square } from '../geometry/portable-math'
-import { assertNever, type Finding, Refused } from '../geometry/trouble'
+import { assertNever, type Finding } from '../geometry/trouble'
+import { behindPlane, crop, insideBox } from './crop'
 import { fillHole, MOST_RIM_CORNERS } from './fill-hole'
 import { words } from './raw-mesh'
+import { keep, type Repaired, unchanged } from './repaired'
 import { thinOut } from './thin-out'
 import type { Repair } from './types'
-
-export interface Repaired {
-  readonly mesh: Mesh<'scan'>
-  /** 1 for each facet that a fill has made: nobody saw metal there. One per facet. */
-  readonly unseenFacet: Uint8Array
-  readonly findings: readonly Finding[]
-  readonly islandsDropped: number
-  readonly facetsDropped: number
-  /** Largest distance from the surface before, mm, where the repair moved it; left out where it did not. */
-  readonly deviation_mm?: number
-}
 
 /**
  * One repair.
@@ -48,32 +38,10 @@ export function* repair(
       return yield* turnFacets(mesh, unseenFacet, number)
     case 'fill-holes':
       return yield* fillHoles(mesh, unseenFacet, how.longestRim_mm, number)
-    case 'crop-box': {
-      const { min, max, motion } = how
-      if (motion) {
-        const [a, b, c, d, e, f, g, h, i, j, k, l] = rigidMotion(motion)
-        return yield* crop(mesh, unseenFacet, number, 'box', (x, y, z) => {
-          const u = a * x + b * y + c * z + d
-          const v = e * x + f * y + g * z + h
-          const w = i * x + j * y + k * z + l
-          return u >= min[0] && u <= max[0] && v >= min[1] && v <= max[1] && w >= min[2] && w <= max[2]
-        })
-      }
-      return yield* crop(
-        mesh,
-        unseenFacet,
-        number,
-        'box',
-        (x, y, z) => x >= min[0] && x <= max[0] && y >= min[1] && y <= max[1] && z >= min[2] && z <= max[2],
-      )
-    }
-    case 'crop-plane': {
-      const [nx, ny, nz] = how.normal
-      const length = Math.sqrt(nx * nx + ny * ny + nz * nz)
-      if (!(length > 0)) throw new Refused('setting-impossible', 'A crop plane needs a normal with a length; give one.')
-      const limit = how.offset_mm * length
-      return yield* crop(mesh, unseenFacet, number, 'plane', (x, y, z) => nx * x + ny * y + nz * z <= limit)
-    }
+    case 'crop-box':
+      return yield* crop(mesh, unseenFacet, number, 'box', insideBox(how))
+    case 'crop-plane':
+      return yield* crop(mesh, unseenFacet, number, 'plane', behindPlane(how))
     case 'thin':
       return yield* thinOut(mesh, unseenFacet, how, number)
     default:
@@ -301,95 +269,6 @@ function walk(after: ReadonlyMap<number, number>, start: number): number[] {
   }
   return after.get(rim.at(-1)!) === start ? rim : []
 }
-
-/** Keeps the facets whose middle is `inside`, asked in scan axes, mm. */
-/** @throws Refused `setting-impossible` for a matrix that stretches or shears: a box of another shape was not meant */
-function rigidMotion(m: Matrix4) {
-  for (let r = 0; r < 3; r++)
-    for (let q = r; q < 3; q++) {
-      let sum = 0
-      for (let k = 0; k < 3; k++) sum += m[4 * r + k]! * m[4 * q + k]!
-      if (!(Math.abs(sum - (r === q ? 1 : 0)) < 1e-3))
-        throw new Refused('setting-impossible', 'The motion of a crop box must be rigid; give one, or leave it out.')
-    }
-  type N = number
-  return m as unknown as readonly [N, N, N, N, N, N, N, N, N, N, N, N]
-}
-
-function* crop(
-  mesh: Mesh<'scan'>,
-  unseenFacet: Uint8Array,
-  number: number,
-  what: 'box' | 'plane',
-  inside: (x: number, y: number, z: number) => boolean,
-): Steps<Repaired> {
-  const { positions: p, indices, origin } = mesh
-  const rest = yield* keep(mesh, unseenFacet, (f) => {
-    const a = indices[f * 3]! * 3
-    const b = indices[f * 3 + 1]! * 3
-    const c = indices[f * 3 + 2]! * 3
-    return inside(
-      (p[a]! + p[b]! + p[c]!) / 3 + origin[0],
-      (p[a + 1]! + p[b + 1]! + p[c + 1]!) / 3 + origin[1],
-      (p[a + 2]! + p[b + 2]! + p[c + 2]!) / 3 + origin[2],
-    )
-  })
-  const facetsDropped = facetCount(mesh) - facetCount(rest.mesh)
-  if (facetCount(rest.mesh) === 0)
-    throw new Refused(
-      'setting-impossible',
-      `The crop by ${what} (repair ${number}) leaves nothing of the scan; move it or undo it.`,
-    )
-  if (facetsDropped === 0) return unchanged(mesh, unseenFacet)
-  const finding: Finding = {
-    id: `scan.cropped.${number}`,
-    step: 'scan',
-    severity: 'note',
-    message: `${words(facetsDropped)} of ${words(facetCount(mesh))} facets were cropped by ${what}; where metal was cut, the cut counts as a rim (unseen beyond).`,
-    value: facetsDropped,
-  }
-  return { ...rest, findings: [finding], islandsDropped: 0, facetsDropped }
-}
-
-function* keep(
-  mesh: Mesh<'scan'>,
-  unseenFacet: Uint8Array,
-  wanted: (facet: number) => boolean,
-): Steps<{ mesh: Mesh<'scan'>; unseenFacet: Uint8Array }> {
-  const { positions: p, indices } = mesh
-  const facets = facetCount(mesh)
-  const kept = new Uint32Array(indices.length)
-  const unseen = new Uint8Array(facets)
-  const place = new Int32Array(vertexCount(mesh)).fill(-1)
-  let out = 0
-  for (let f = 0; f < facets; f++) {
-    if (f % BLOCK === 0) yield (0.7 * f) / facets
-    if (!wanted(f)) continue
-    unseen[out / 3] = unseenFacet[f]!
-    for (let k = 0; k < 3; k++) {
-      const v = indices[f * 3 + k]!
-      kept[out++] = v
-      place[v] = 0
-    }
-  }
-  // Vertices keep their order, which is sorted in space.
-  let vertices = 0
-  for (let v = 0; v < place.length; v++) if (place[v] === 0) place[v] = vertices++
-  const positions = new Float32Array(vertices * 3)
-  for (let v = 0; v < place.length; v++) if (place[v]! >= 0) positions.set(p.subarray(v * 3, v * 3 + 3), place[v]! * 3)
-  const packed = kept.slice(0, out)
-  for (let i = 0; i < out; i++) packed[i] = place[packed[i]!]!
-  yield 0.95
-  return { mesh: makeMesh('scan', positions, packed, mesh.origin), unseenFacet: unseen.slice(0, out / 3) }
-}
-
-const unchanged = (mesh: Mesh<'scan'>, unseenFacet: Uint8Array): Repaired => ({
-  mesh,
-  unseenFacet,
-  findings: [],
-  islandsDropped: 0,
-  facetsDropped: 0,
-})
 
 /** Whether facet `g` runs edge `k` of facet `f` in the same direction as `f` does. */
 export function runsSameWay(indices: Uint32Array, f: number, k: number, g: number): boolean {

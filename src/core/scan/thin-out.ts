@@ -2,7 +2,7 @@
 import type { Steps } from '../geometry/kernel'
 import { facetCount, type Mesh } from '../geometry/mesh'
 import { words } from './raw-mesh'
-import type { Repaired } from './repair'
+import type { Repaired } from './repaired'
 import { thin } from './thin'
 import type { Repair } from './types'
 

@@ -38,8 +38,10 @@ export function Glass(props: GlassProps) {
   const chosen = useStore(props.stores.session, (s) => s.fitting)
   const fitting = useResult(props.stores, 'fitting')
   const light = fitting ? shownLight(fitting.lights, chosen) : null
-  // Apart nothing stands where the glass would point to.
-  if (!glass || apart) return null
+  const outlineOpen = useStore(props.stores.session, (s) => s.slip === 'clearance' && s.view === 'plan')
+  const drawn = useStore(props.stores.jobs, (s) => s.history.job.clearance.outline.from === 'polygon')
+  // Apart nothing stands where the glass would point to; points of an outline must not lie under it.
+  if (!glass || apart || (outlineOpen && drawn)) return null
   if (question === 'clear' && props.section) return <SectionGlass {...props} section={props.section} glass={glass} />
   if (question === 'live')
     return light ? <HorizonGlass {...props} glass={glass} light={light} /> : <PlanGlass {...props} glass={glass} />

@@ -1,7 +1,7 @@
 import type { ReactNode } from 'react'
 import { Button, Dialog, Heading, Modal, ModalOverlay } from 'react-aria-components'
 import type { MeshUse } from './actions'
-import { columnWords } from './words'
+import { columnWords, droppedWords } from './words'
 
 export function SheetDialog(props: { title: string; onClose: () => void; testId: string; children: ReactNode }) {
   return (
@@ -52,34 +52,28 @@ export interface MeshQuestion {
 export function MeshDialog({ question }: { question: MeshQuestion }) {
   const { names } = question
   return (
-    <SheetDialog
-      title={names.length === 1 ? `${names[0]}: what is it?` : `${names.length} files: what are they?`}
-      onClose={() => question.answer(null)}
-      testId="mesh-dialog"
-    >
+    <SheetDialog title={droppedWords.what(names)} onClose={() => question.answer(null)} testId="mesh-dialog">
       <p className="links tall">
         <Button className="boxed" autoFocus data-testid="use-as-scan" onPress={() => question.answer('scan')}>
-          Use as the scan
+          {droppedWords.scan}
         </Button>
         <Button className="boxed" data-testid="use-as-more-scan" onPress={() => question.answer('more-scan')}>
-          Add to the scan: the same frame
+          {droppedWords.more}
         </Button>
         <Button className="boxed" data-testid="use-as-fitting" onPress={() => question.answer('fitting')}>
-          {names.length === 1 ? 'Add as a fitting' : 'Add as fittings'}
+          {droppedWords.fitting(names.length)}
         </Button>
         {names.length === 1 &&
           (['underside', 'topside'] as const).map((role) => (
             <Button key={role} className="boxed" data-testid={`use-as-${role}`} onPress={() => question.answer(role)}>
-              Take as the {role} shell
+              {droppedWords.shell(role)}
             </Button>
           ))}
         <Button className="link" onPress={() => question.answer(null)}>
-          {names.length === 1 ? 'none of these' : 'neither'}
+          {droppedWords.none(names.length)}
         </Button>
       </p>
-      <p className="field-hint">
-        A new scan keeps the settings and fittings of this job; undo brings the old one back.
-      </p>
+      <p className="field-hint">{droppedWords.hint}</p>
     </SheetDialog>
   )
 }

@@ -1,7 +1,7 @@
 /** Filling: how long from where, what comes last, the other layouts, and inlets and vents placed by hand. */
 import { useState } from 'react'
 import { useStore } from 'zustand'
-import type { InfusionPlan, Inlet } from '../../core/build-plan/types'
+import type { InfusionPlan } from '../../core/build-plan/types'
 import { setBuild, tryEdit } from '../../state/edit'
 import { areaText, lengthText, type ShownUnit } from '../../state/format'
 import { addPlaceInPlan, cancelPlacing, finishPlacing, isReady, startPlacing } from '../../state/placing'
@@ -10,16 +10,7 @@ import { MeasureField } from '../fields/measure-field'
 import { Rows } from '../figures/rows'
 import { fillingWords as words } from '../words'
 
-export const INLET_WORDS = {
-  proposed: 'the quickest',
-  centreline: 'centreline',
-  quarters: 'two lines',
-  athwart: 'athwart',
-  trim: 'trim line',
-  placed: 'as placed',
-} as const satisfies Record<Inlet, string>
-
-const minutes = (v: number): string => `${v.toFixed(v < 10 ? 1 : 0)} min`
+const minutes = (v: number): string => words.minutes(v.toFixed(v < 10 ? 1 : 0))
 
 export function FillingRows({
   stores,
@@ -32,18 +23,18 @@ export function FillingRows({
 }) {
   const shownShell = useStore(stores.session, (s) => s.fillingShell)
   const [quick, likely, slow] = plan.fill_min
-  const late = plan.lastAreas.map((a) => `${areaText(a.area_m2 * 1e6, unit)} at ${minutes(a.at_min)}`)
+  const late = plan.lastAreas.map((a) => words.at(areaText(a.area_m2 * 1e6, unit), minutes(a.at_min)))
   const trapped = plan.pockets.reduce((sum, p) => sum + p.area_m2, 0)
   const rows: (readonly [string, string])[] = [
-    ['fed from', INLET_WORDS[plan.inlet]],
-    ['filled in', `${minutes(likely)} (${minutes(quick)} to ${minutes(slow)})`],
-    ['gel', minutes(plan.gel_min)],
-    ['filled last', late[0] ?? 'none'],
-    ['trapped', trapped > 0.0005 ? areaText(trapped * 1e6, unit) : 'none'],
-    ['resin in the laminate', `${plan.resin_l.toFixed(1)} l`],
-    ['in feed lines', `${plan.feed_l.toFixed(2)} l, ${plan.feed_m.toFixed(1)} m`],
-    ['lost along a feed line', `${(100 * (plan.feedDrop_Pa / plan.drive_Pa)).toFixed(1)} %`],
-    ['static head', `${(100 * (plan.head_Pa / plan.drive_Pa)).toFixed(1)} %`],
+    [words.figures.from, words.inlets[plan.inlet]],
+    [words.figures.filled, words.range(minutes(likely), minutes(quick), minutes(slow))],
+    [words.figures.gel, minutes(plan.gel_min)],
+    [words.figures.last, late[0] ?? words.none],
+    [words.figures.trapped, trapped > 0.0005 ? areaText(trapped * 1e6, unit) : words.none],
+    [words.figures.resin, words.litres(plan.resin_l.toFixed(1))],
+    [words.figures.feed, words.feed(plan.feed_l.toFixed(2), plan.feed_m.toFixed(1))],
+    [words.figures.feedLoss, `${(100 * (plan.feedDrop_Pa / plan.drive_Pa)).toFixed(1)} %`],
+    [words.figures.head, `${(100 * (plan.head_Pa / plan.drive_Pa)).toFixed(1)} %`],
   ]
   return (
     <section className="slip-part">
@@ -67,7 +58,7 @@ export function FillingRows({
         {plan.compared.map((c) => (
           <div key={c.inlet}>
             <dt>
-              {INLET_WORDS[c.inlet]}{' '}
+              {words.inlets[c.inlet]}{' '}
               {c.inlet === plan.inlet ? (
                 <span className="field-hint">{words.used}</span>
               ) : (
@@ -209,8 +200,8 @@ function TypedPlace({ stores, unit }: { stores: PanelProps['stores']; unit: Show
   )
   return (
     <>
-      {field(0, 'forward')}
-      {field(1, 'to port')}
+      {field(0, words.forward)}
+      {field(1, words.port)}
       <p className="links">
         <button
           type="button"

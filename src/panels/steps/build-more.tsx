@@ -97,8 +97,8 @@ function ZoneFields(props: {
           [zone.name, made ? areaText(made.area_m2 * 1e6, unit) : ''],
           ...(made
             ? ([
-                ['laminate there', lengthText(made.thickness_mm, unit)],
-                ['adds', massText(made.mass_kg, unit)],
+                [words.laminate, lengthText(made.thickness_mm, unit)],
+                [words.adds, massText(made.mass_kg, unit)],
               ] as const)
             : []),
         ]}

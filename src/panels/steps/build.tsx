@@ -8,8 +8,8 @@ import { ChoiceField } from '../fields/choice-field'
 import { LinkRow } from '../fields/link-row'
 import { MeasureField } from '../fields/measure-field'
 import { Rows } from '../figures/rows'
-import { buildWords as words } from '../words'
-import { FillingRows, INLET_WORDS, PlacedFeeds } from './build-filling'
+import { fillingWords, buildWords as words } from '../words'
+import { FillingRows, PlacedFeeds } from './build-filling'
 import { Flats } from './build-flats'
 import { Cure, Spans, Zones } from './build-more'
 import { BuildSettingsPart } from './build-settings'
@@ -44,7 +44,7 @@ export function BuildSlip({ stores, actions }: PanelProps) {
           <ChoiceField
             label={words.inlet}
             value={setting.inlet}
-            choices={INLETS.map((i) => [i, INLET_WORDS[i]] as const)}
+            choices={INLETS.map((i) => [i, fillingWords.inlets[i]] as const)}
             testId="build-inlet"
             onApply={(inlet) => set({ inlet })}
           />

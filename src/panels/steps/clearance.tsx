@@ -6,6 +6,7 @@ import type { PanelProps } from '../actions'
 import { ChoiceField } from '../fields/choice-field'
 import { FairnessSlider } from '../fields/fairness-slider'
 import { MeasureField, type MeasureProps } from '../fields/measure-field'
+import { clearanceWords as words } from '../words'
 import { OutlineFields } from './outline'
 import { ShapeFields } from './shape'
 import { ShellsTaken, WayOn } from './shells-taken'
@@ -14,27 +15,24 @@ type NumberSetting = {
   [K in keyof ClearanceSettings]: ClearanceSettings[K] extends number ? K : never
 }[keyof ClearanceSettings]
 
-const FEW: readonly (readonly [NumberSetting, string, string?])[] = [
-  ['gap_mm', 'Gap to the frame', 'each tube can have its own'],
-  ['skirt_mm', 'Skirt depth'],
-  ['draft_deg', 'Draft'],
-  ['minRadius_mm', 'Least radius'],
-]
+const FEW = ['gap_mm', 'skirt_mm', 'draft_deg', 'minRadius_mm'] as const
 
-const REST: readonly (readonly [NumberSetting, string?])[] = [
-  ['overhang_mm', 'outside gap and silhouette'],
-  ['edgeRadius_mm', 'between crown and skirt'],
-  ['flange_mm', 'where the joint is made'],
-  ['cavity_mm', 'least height between the shells'],
-  ['underside_mm'],
-  ['topside_mm'],
-  ['bond_mm'],
-  ['tautness', '0 a thin plate, 1 a taut membrane'],
-  ['camberAlong_mm', 'radius; 0 adds none'],
-  ['camberAcross_mm', 'radius; 0 adds none'],
-  ['sample_mm', 'finer takes longer'],
-  ['coverage', 'times the scan’s noise is kept as a guard'],
-]
+const REST = [
+  'overhang_mm',
+  'edgeRadius_mm',
+  'flange_mm',
+  'cavity_mm',
+  'underside_mm',
+  'topside_mm',
+  'bond_mm',
+  'tautness',
+  'camberAlong_mm',
+  'camberAcross_mm',
+  'sample_mm',
+  'coverage',
+] as const
+
+const HINTS: { readonly [K in NumberSetting]?: string } = words.hints
 
 /** What the underside's shape does not hang on. */
 const NOT_SEEN: ReadonlySet<NumberSetting> = new Set(['cavity_mm', 'topside_mm', 'sample_mm'])
@@ -47,7 +45,7 @@ export function ClearanceSlip({ stores, actions }: PanelProps) {
   const unit = useStore(stores.session, (s) => s.lengthUnit)
   const set = (change: Partial<ClearanceSettings>) => tryEdit(stores.jobs, setClearance(change))
   const attempt = (change: Partial<ClearanceSettings> | null) => stores.session.setState({ trial: change })
-  const field = (key: NumberSetting, label: string, hint: string | undefined, small: boolean) => (
+  const field = (key: NumberSetting, label: string, small: boolean) => (
     <MeasureField
       key={key}
       label={label}
@@ -56,7 +54,7 @@ export function ClearanceSlip({ stores, actions }: PanelProps) {
       unit={unit}
       standard={DEFAULTS.clearance[key]}
       small={small}
-      {...(hint === undefined ? {} : { hint })}
+      {...(HINTS[key] !== undefined && { hint: HINTS[key] })}
       testId={`setting-${key}`}
       {...(NOT_SEEN.has(key) ? {} : { onTry: (value) => attempt(value === null ? null : { [key]: value }) })}
       onApply={(value) => set({ [key]: value ?? DEFAULTS.clearance[key] })}
@@ -64,7 +62,7 @@ export function ClearanceSlip({ stores, actions }: PanelProps) {
   )
   return (
     <>
-      {FEW.map(([key, label, hint]) => field(key, label, hint, false))}
+      {FEW.map((key) => field(key, words.few[key], false))}
       <FairnessSlider
         value_mm={settings.fairRadius_mm}
         unit={unit}
@@ -72,30 +70,30 @@ export function ClearanceSlip({ stores, actions }: PanelProps) {
         onApply={(fairRadius_mm) => set({ fairRadius_mm })}
       />
       <details className="slip-more" data-testid="more-settings">
-        <summary>Fourteen more</summary>
+        <summary>{words.more}</summary>
         <ChoiceField
-          label="One symmetric top"
+          label={words.symmetric}
           value={settings.symmetric ? 'yes' : 'no'}
           choices={[
-            ['yes', 'yes, over the frame and its mirror image'],
-            ['no', 'no, over the frame as it is'],
+            ['yes', words.symmetries.yes],
+            ['no', words.symmetries.no],
           ]}
           testId="setting-symmetric"
           onApply={(value) => set({ symmetric: value === 'yes' })}
         />
         <ChoiceField
-          label="Joint of the shells"
+          label={words.joint}
           value={settings.joint}
           choices={[
-            ['shoebox', 'shoebox'],
-            ['flat', 'flat flange'],
+            ['shoebox', words.joints.shoebox],
+            ['flat', words.joints.flat],
           ]}
           testId="setting-joint"
           onApply={(joint) => set({ joint })}
         />
-        {REST.map(([key, hint]) => {
+        {REST.map((key) => {
           const word = SETTING_WORDS[key]
-          return field(key, word.charAt(0).toUpperCase() + word.slice(1), hint, true)
+          return field(key, word.charAt(0).toUpperCase() + word.slice(1), true)
         })}
       </details>
       <OutlineFields stores={stores} actions={actions} />

@@ -29,11 +29,11 @@ export function DatumSlip({ stores }: PanelProps) {
     <>
       {found && (
         <ChoiceField
-          label="Reading of the two sides"
+          label={words.reading}
           value={setting.reading}
           choices={[
-            ['plan-view', 'plan view: heights may differ'],
-            ['best-match', 'best match: rolled until level'],
+            ['plan-view', words.readings.plan],
+            ['best-match', words.readings.match],
           ]}
           {...(made ? { hint: loweredWords(made, unit) } : {})}
           testId="datum-reading"
@@ -96,32 +96,32 @@ function ShownPart({ stores, unit }: { stores: PanelProps['stores']; unit: Shown
 
 function loweredWords(made: DatumResult, unit: ShownUnit): string {
   const { port_mm, halfWidth_mm, roll_deg, canBeTold } = made.lowered
-  if (!canBeTold)
-    return 'From this scan a lowered side and a roll cannot be told apart; put a level on the frame and type the matrix.'
-  const side = port_mm >= 0 ? 'port' : 'starboard'
-  return `${side} hangs ${lengthText(Math.abs(port_mm), unit)} lower at ${lengthText(halfWidth_mm, unit)} from the centreline; a roll of ${angleText(Math.abs(roll_deg), 2)} would level it`
+  if (!canBeTold) return words.notTold
+  return words.lowered({
+    side: words.sides[port_mm >= 0 ? 'port' : 'starboard'],
+    by: lengthText(Math.abs(port_mm), unit),
+    at: lengthText(halfWidth_mm, unit),
+    roll: angleText(Math.abs(roll_deg), 2),
+  })
 }
 
 function SymmetryRows({ made, unit }: { made: DatumResult; unit: ShownUnit }) {
   const { symmetry, uncertainty, pitch } = made
   const rows: readonly (readonly [string, string])[] = [
-    ['mirror error, rms', lengthText(symmetry.rms_mm, unit)],
-    ['95 % below', lengthText(symmetry.p95_mm, unit)],
-    ['largest', lengthText(symmetry.max_mm, unit)],
-    ['port less starboard', lengthText(symmetry.portMinusStarboard_mm, unit)],
-    ['not seen on one side', areaText(symmetry.unseen_mm2, unit)],
-    ['plane known to', `${lengthText(uncertainty.offset_mm, unit, 2)}, ${angleText(uncertainty.roll_deg, 3)}`],
-    ['lowered side known to', lengthText(uncertainty.lowered_mm, unit, 2)],
-    [
-      'plane from',
-      { tubes: 'tube axes', points: 'the surface', picks: 'picked places', matrix: 'your matrix' }[made.planeFrom],
-    ],
-    ['pitch from', pitch.from],
-    ['runner-up', `${pitch.runnerUp}, ${angleText(pitch.difference_deg, 2)} off`],
+    [words.figures.rms, lengthText(symmetry.rms_mm, unit)],
+    [words.figures.p95, lengthText(symmetry.p95_mm, unit)],
+    [words.figures.largest, lengthText(symmetry.max_mm, unit)],
+    [words.figures.difference, lengthText(symmetry.portMinusStarboard_mm, unit)],
+    [words.figures.unseen, areaText(symmetry.unseen_mm2, unit)],
+    [words.figures.plane, `${lengthText(uncertainty.offset_mm, unit, 2)}, ${angleText(uncertainty.roll_deg, 3)}`],
+    [words.figures.lowered, lengthText(uncertainty.lowered_mm, unit, 2)],
+    [words.figures.from, words.planeFrom[made.planeFrom]],
+    [words.figures.pitch, pitch.from],
+    [words.figures.runnerUp, words.off(pitch.runnerUp, angleText(pitch.difference_deg, 2))],
   ]
   return (
     <section className="slip-part">
-      <h3>Port against starboard</h3>
+      <h3>{words.portStarboard}</h3>
       <Rows rows={rows} testId="symmetry" />
     </section>
   )
@@ -140,10 +140,10 @@ function MatrixPart({ stores, made, auto }: { stores: PanelProps['stores']; made
   }
   return (
     <section className="slip-part">
-      <h3>Scan axes to job axes</h3>
+      <h3>{words.matrix}</h3>
       {motion && (
         <table className="matrix" data-testid="matrix">
-          <caption className="unseen-text">rotation and shift in millimetres, row by row</caption>
+          <caption className="unseen-text">{words.matrixCaption}</caption>
           <tbody>
             {[0, 1, 2].map((r) => (
               <tr key={r}>
@@ -158,7 +158,7 @@ function MatrixPart({ stores, made, auto }: { stores: PanelProps['stores']; made
       {draft === null ? (
         <p className="links">
           <button type="button" className="link" data-testid="type-matrix" onClick={() => setDraft(matrixText(motion))}>
-            type a matrix
+            {words.typeMatrix}
           </button>
           {(!auto || picked) && (
             <button
@@ -167,14 +167,14 @@ function MatrixPart({ stores, made, auto }: { stores: PanelProps['stores']; made
               data-testid="auto-matrix"
               onClick={() => setFault(tryEdit(stores.jobs, setDatumMatrix('auto')))}
             >
-              find it from the metal again
+              {words.findAgain}
             </button>
           )}
         </p>
       ) : (
         <>
           <textarea
-            aria-label="sixteen numbers, row by row"
+            aria-label={words.sixteen}
             data-testid="matrix-text"
             rows={4}
             value={draft}
@@ -191,10 +191,10 @@ function MatrixPart({ stores, made, auto }: { stores: PanelProps['stores']; made
           />
           <p className="links">
             <button type="button" className="link" data-testid="apply-matrix" onClick={apply}>
-              use it
+              {words.use}
             </button>
             <button type="button" className="link" onClick={() => setDraft(null)}>
-              leave it
+              {words.leave}
             </button>
           </p>
         </>

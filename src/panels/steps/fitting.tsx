@@ -6,7 +6,7 @@ import { lengthText, type ShownUnit } from '../../state/format'
 import type { PanelProps } from '../actions'
 import { ChoiceField, FileLink, MESH_FILES, SHELLS, TextField } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
-import { aboardWords } from '../words'
+import { aboardWords, fittingWords as words } from '../words'
 import { Aboard } from './aboard'
 import { BodyPart } from './body-part'
 import { DistancePart } from './distance-part'
@@ -40,20 +40,20 @@ export function FittingSlip({ stores, actions }: PanelProps) {
                 {f.name}
               </button>
               <span className="quiet">
-                {f.mirror !== false && 'and twin · '}
+                {f.mirror !== false && words.andTwin}
                 {distanceWords(made, f.id, unit)}
               </span>
             </li>
           ))}
         </ul>
-        {fittings.length === 0 && <p className="field-hint">nothing is fitted yet</p>}
+        {fittings.length === 0 && <p className="field-hint">{words.none}</p>}
         <FileLink
           accept={MESH_FILES}
           multiple
           testId="choose-fitting"
           onFiles={(files) => actions.takeFiles(files, 'fitting')}
         >
-          add a fitting from its file
+          {words.add}
         </FileLink>
       </section>
       {open && <OneFitting key={open.id} fitting={open} unit={unit} stores={stores} />}
@@ -74,7 +74,7 @@ function distanceWords(made: FittingResult | null, id: string, unit: ShownUnit):
   const placed = made?.placed.filter((p) => p.id === id) ?? []
   if (placed.length === 0) return ''
   const least = Math.min(...placed.map((p) => p.toFrame.min_mm))
-  return `${lengthText(least, unit, undefined, 'down')} to the frame`
+  return words.toFrame(lengthText(least, unit, undefined, 'down'))
 }
 
 /** How far forward of the first one a copy is set down, mm; from there it is moved to its place. */
@@ -94,7 +94,7 @@ function OneFitting({
   return (
     <section className="slip-part" aria-label={fitting.name}>
       <MeasureField
-        label="Forward of the origin"
+        label={words.forward}
         value={x}
         kind="length"
         unit={unit}
@@ -102,85 +102,85 @@ function OneFitting({
         onApply={(v) => set({ at_mm: [v ?? 0, y] })}
       />
       <MeasureField
-        label="To port"
+        label={words.port}
         value={y}
         kind="length"
         unit={unit}
-        hint="below 0 is to starboard"
+        hint={words.portHint}
         testId="fitting-y"
         onApply={(v) => set({ at_mm: [x, v ?? 0] })}
       />
       <MeasureField
-        label="Turn"
+        label={words.turn}
         value={fitting.turn_deg}
         kind="angle"
         unit={unit}
-        hint="counter-clockwise from above"
+        hint={words.turnHint}
         testId="fitting-turn"
         onApply={(v) => set({ turn_deg: v ?? 0 })}
       />
       <ChoiceField
-        label="Twin about the centreline"
+        label={words.twin}
         value={fitting.mirror === false ? 'none' : fitting.mirror}
         choices={[
-          ['none', 'none'],
-          ['geometry', 'mirror image'],
-          ['position', 'same part, other side'],
+          ['none', words.twins.none],
+          ['geometry', words.twins.geometry],
+          ['position', words.twins.position],
         ]}
         testId="fitting-mirror"
         onApply={(v) => set({ mirror: v === 'none' ? false : v })}
       />
       <ChoiceField
-        label="Stands on"
+        label={words.on}
         value={fitting.on}
         choices={SHELLS}
         testId="fitting-on"
         onApply={(on) => set({ on })}
       />
       <ChoiceField
-        label="Stands"
+        label={words.stands}
         value={fitting.upright ? 'plumb' : 'square'}
         choices={[
-          ['square', 'square to the shell'],
-          ['plumb', 'plumb'],
+          ['square', words.standings.square],
+          ['plumb', words.standings.plumb],
         ]}
         testId="fitting-upright"
         onApply={(v) => set({ upright: v === 'plumb' })}
       />
       <MeasureField
-        label="Weight"
+        label={words.weight}
         value={fitting.mass_kg}
-        whenNull="unknown"
+        whenNull={words.unknown}
         kind="mass"
         unit={unit}
-        hint={fitting.mirror === false ? '' : 'of one'}
+        hint={fitting.mirror === false ? '' : words.ofOne}
         testId="fitting-mass"
         onApply={(mass_kg) => set({ mass_kg })}
       />
       <MassFromVolume key={fitting.id} fitting={fitting} unit={unit} stores={stores} />
       <LightFields fitting={fitting} unit={unit} onChange={(light) => set({ light })} />
       <ChoiceField
-        label="Unit of its file"
+        label={words.unit}
         value={fitting.unit}
         choices={[
-          ['auto', 'from the file or its size'],
+          ['auto', words.unitFound],
           ['mm', 'mm'],
           ['cm', 'cm'],
           ['m', 'm'],
-          ['in', 'inches'],
+          ['in', words.inches],
         ]}
         testId="fitting-unit"
         onApply={(v) => set({ unit: v })}
       />
       <TextField
-        label="Name"
+        label={words.name}
         value={fitting.name}
         most={100}
         testId="fitting-name"
         onApply={(name) => name.trim() && set({ name: name.trim() })}
       />
       <TextField
-        label="Remark"
+        label={words.remark}
         value={fitting.comment}
         most={2000}
         testId="fitting-comment"
@@ -197,11 +197,11 @@ function OneFitting({
         onApply={(v) => set({ handle: v === 'yes' })}
       />
       <ChoiceField
-        label="Its place"
+        label={words.place}
         value={fitting.locked ? 'kept' : 'free'}
         choices={[
-          ['free', 'may be moved'],
-          ['kept', 'is settled'],
+          ['free', words.places.free],
+          ['kept', words.places.kept],
         ]}
         testId="fitting-locked"
         onApply={(v) => set({ locked: v === 'kept' })}
@@ -214,7 +214,7 @@ function OneFitting({
           data-testid="copy-fitting"
           onClick={() => tryEdit(stores.jobs, copyFitting(fitting.id, [COPY_BESIDE_MM, 0]))}
         >
-          another of it
+          {words.another}
         </button>
         <button
           type="button"
@@ -225,7 +225,7 @@ function OneFitting({
             stores.session.setState({ fitting: null })
           }}
         >
-          take it off
+          {words.remove}
         </button>
       </p>
     </section>

@@ -3,6 +3,7 @@ import { changeRows } from '../../state/change-figures'
 import { describeChange } from '../../state/describe-change'
 import type { PanelProps } from '../actions'
 import { Rows } from '../figures/rows'
+import { lastChangeWords as words } from '../words'
 
 /** The last edit, as before → after, with the figures it moved. */
 export function LastChange({ stores, actions }: PanelProps) {
@@ -18,12 +19,12 @@ export function LastChange({ stores, actions }: PanelProps) {
   const rows = before && after ? changeRows(before, after, unit) : []
   return (
     <section className="last-change" data-testid="last-change">
-      <h3>Last change</h3>
+      <h3>{words.title}</h3>
       <p>{describeChange(last.before, history.job, last.title, unit)}</p>
       {rows.length > 0 && <Rows rows={rows.map((row) => [row.label, row.text] as const)} />}
-      {!after && <p className="field-hint">{refused ? 'it leaves no plan' : 'working out what it did'}</p>}
+      {!after && <p className="field-hint">{refused ? words.noPlan : words.busy}</p>}
       <button type="button" className="link" data-testid="put-it-back" onClick={() => stores.jobs.getState().undo()}>
-        put it back
+        {words.putBack}
       </button>
     </section>
   )

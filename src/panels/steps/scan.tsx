@@ -6,7 +6,7 @@ import { areaText, countText, lengthText, numberText, type ShownUnit } from '../
 import type { PanelProps } from '../actions'
 import { ChoiceField, FileLink, MESH_FILES } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
-import { layWords, thinWords } from '../words'
+import { layWords, thinWords, scanWords as words } from '../words'
 import { CropPart } from './crop-part'
 import { DefectList } from './defect-list'
 import { LayPart } from './lay-part'
@@ -68,14 +68,12 @@ export function ScanSlip({ stores, actions }: PanelProps) {
       <LayPart stores={stores} unit={unit} />
       {made && <UnitPart made={made} asked={scan.unit} stores={stores} unit={unit} />}
       <MeasureField
-        label="Noise, 1 sigma"
+        label={words.noise}
         value={scan.noise_mm}
-        whenNull={made ? lengthText(made.health.noise_mm, 'mm', 2).replace(' mm', '') : 'estimated'}
+        whenNull={made ? lengthText(made.health.noise_mm, 'mm', 2).replace(' mm', '') : words.estimated}
         kind="length"
         unit={unit}
-        hint={
-          scan.noise_mm === null ? 'estimated; type what the scanner’s certificate says' : 'your word; empty: estimated'
-        }
+        hint={scan.noise_mm === null ? words.noiseEstimated : words.noiseSaid}
         testId="setting-noise_mm"
         onApply={(value) => tryEdit(stores.jobs, setNoise(value))}
       />
@@ -99,9 +97,7 @@ function FileLaid(props: {
   return (
     <span className="links file-laid">
       {laid && fit && (
-        <span className="quiet">
-          off by {numberText(fit.rms_mm, 2)} mm rms, {Math.round(100 * fit.overlap)} % shared
-        </span>
+        <span className="quiet">{words.laid(numberText(fit.rms_mm, 2), Math.round(100 * fit.overlap))}</span>
       )}
       <button
         type="button"
@@ -109,7 +105,7 @@ function FileLaid(props: {
         data-testid={`lay-file-${number}`}
         onClick={() => tryEdit(stores.jobs, registerFile(number, { how: laid ? 'given' : 'auto', pairs: [] }))}
       >
-        {laid ? 'as it stands' : 'lay on the first'}
+        {laid ? words.asItStands : words.layOnFirst}
       </button>
       <button type="button" className="link" data-testid={`pick-pairs-${number}`} onClick={onPick}>
         {layWords.pick}
@@ -134,18 +130,18 @@ function UnitPart(props: {
 }) {
   const { made, asked, stores } = props
   const { unit, from, alternatives, longest_mm } = made.unit
-  const size = `longest side ${lengthText(longest_mm, props.unit)}`
+  const size = lengthText(longest_mm, props.unit)
   const said = {
-    file: `the file says ${UNIT_WORDS[unit]}; ${size}`,
-    size: `taken for ${UNIT_WORDS[unit]} from its size; ${size}. Right?`,
-    job: `by your word; ${size}`,
+    file: words.unitFrom.file(UNIT_WORDS[unit], size),
+    size: words.unitFrom.size(UNIT_WORDS[unit], size),
+    job: words.unitFrom.job(size),
   }[from]
   const offered: LengthUnit[] = [unit, ...alternatives.filter((u) => u !== unit)]
   if (asked !== 'auto' && !offered.includes(asked)) offered.push(asked)
   for (const common of ['mm', 'cm', 'm', 'in'] as const) if (!offered.includes(common)) offered.push(common)
   return (
     <ChoiceField
-      label="Unit of the file"
+      label={words.unit}
       value={asked === 'auto' && from === 'size' ? 'open' : unit}
       choices={offered.map((u) => [u, UNIT_WORDS[u]] as const)}
       hint={said}
@@ -159,37 +155,37 @@ function HealthPart({ health, unit }: { health: Health; unit: ShownUnit }) {
   const { rejected } = health
   const longest = health.holes.reduce((most, h) => Math.max(most, h.rim_mm), 0)
   const causes = [
-    [rejected.zeroArea, 'without area'],
-    [rejected.duplicate, 'double'],
-    [rejected.notFinite, 'not finite'],
-    [rejected.badIndex, 'out of range'],
+    [rejected.zeroArea, words.causes.zeroArea],
+    [rejected.duplicate, words.causes.duplicate],
+    [rejected.notFinite, words.causes.notFinite],
+    [rejected.badIndex, words.causes.badIndex],
   ] as const
   const rows: readonly (readonly [string, string, string?])[] = [
-    ['facets', countText(health.facets)],
-    ['vertices', countText(health.vertices), `${countText(health.welded)} corners welded`],
+    [words.health.facets, countText(health.facets)],
+    [words.health.vertices, countText(health.vertices), words.welded(countText(health.welded))],
     [
-      'not usable',
+      words.health.rejected,
       countText(rejected.total),
       causes
         .filter(([n]) => n > 0)
         .map(([n, why]) => `${countText(n)} ${why}`)
         .join(', '),
     ],
-    ['holes', countText(health.holeCount), longest > 0 ? `longest rim ${lengthText(longest, unit)}` : ''],
-    ['pieces', countText(health.islands), health.islandsDropped > 0 ? `${health.islandsDropped} dropped` : ''],
-    ['crossing edges', countText(health.nonManifoldEdges)],
-    ['turned edges', countText(health.inconsistentEdges)],
-    ['edge, mean', lengthText(health.meanEdge_mm, unit)],
+    [words.health.holes, countText(health.holeCount), longest > 0 ? words.longestRim(lengthText(longest, unit)) : ''],
     [
-      'noise',
-      `${numberText(health.noise_mm, 2)} mm`,
-      `from ${{ patches: 'patches', tubes: 'tubes', user: 'your word' }[health.noiseFrom]}`,
+      words.health.pieces,
+      countText(health.islands),
+      health.islandsDropped > 0 ? words.dropped(health.islandsDropped) : '',
     ],
-    ['area', areaText(health.area_mm2, unit), health.closed ? 'closed' : 'open'],
+    [words.health.crossing, countText(health.nonManifoldEdges)],
+    [words.health.turned, countText(health.inconsistentEdges)],
+    [words.health.edge, lengthText(health.meanEdge_mm, unit)],
+    [words.health.noise, lengthText(health.noise_mm, unit, 2), words.noiseFrom[health.noiseFrom]],
+    [words.health.area, areaText(health.area_mm2, unit), health.closed ? words.closed : words.open],
   ]
   return (
     <section className="slip-part">
-      <h3>Health</h3>
+      <h3>{words.health.title}</h3>
       <dl className="rows" data-testid="health">
         {rows.map(([name, value, more]) => (
           <div key={name}>
@@ -216,8 +212,8 @@ function RepairPart(props: {
   const add = (repair: Repair) => tryEdit(stores.jobs, addRepair(repair))
   return (
     <section className="slip-part">
-      <h3>Repairs</h3>
-      {repairs.length === 0 && <p className="field-hint">none; the scan is as it came</p>}
+      <h3>{words.repairs}</h3>
+      {repairs.length === 0 && <p className="field-hint">{words.noRepairs}</p>}
       <ol className="rows" data-testid="repairs">
         {repairs.map((repair, i) => (
           <li key={JSON.stringify([repair, repairs.slice(0, i).filter((r) => r.kind === repair.kind).length])}>
@@ -228,7 +224,7 @@ function RepairPart(props: {
               data-testid={`remove-repair-${i}`}
               onClick={() => tryEdit(stores.jobs, removeRepair(i))}
             >
-              take back
+              {words.takeBack}
             </button>
           </li>
         ))}
@@ -241,7 +237,7 @@ function RepairPart(props: {
             data-testid="repair-drop-islands"
             onClick={() => add({ kind: 'drop-islands', belowShare: 0.005 })}
           >
-            drop stray pieces
+            {words.dropIslands}
           </button>
         )}
         {!has('turn-facets') && (made?.health.inconsistentEdges ?? 0) > 0 && (
@@ -251,7 +247,7 @@ function RepairPart(props: {
             data-testid="repair-turn-facets"
             onClick={() => add({ kind: 'turn-facets' })}
           >
-            turn facets to agree
+            {words.turnFacets}
           </button>
         )}
         {!has('fill-holes') && (made?.health.holeCount ?? 0) > 0 && (
@@ -261,7 +257,7 @@ function RepairPart(props: {
             data-testid="repair-fill-holes"
             onClick={() => add({ kind: 'fill-holes', longestRim_mm: 60 })}
           >
-            fill holes up to 60 mm of rim
+            {words.fillHoles}
           </button>
         )}
       </p>
@@ -274,15 +270,15 @@ function RepairPart(props: {
 function repairWords(repair: Repair): string {
   switch (repair.kind) {
     case 'drop-islands':
-      return `stray pieces below ${numberText(repair.belowShare * 100, 1)} % dropped`
+      return words.done.islands(numberText(repair.belowShare * 100, 1))
     case 'turn-facets':
-      return 'facets turned to agree'
+      return words.done.turned
     case 'fill-holes':
-      return `holes up to ${repair.longestRim_mm} mm of rim filled, still unseen`
+      return words.done.filled(repair.longestRim_mm)
     case 'crop-box':
-      return 'cut to a box'
+      return words.done.box
     case 'crop-plane':
-      return 'cut at a plane'
+      return words.done.plane
     case 'thin':
       return thinWords.done(numberText(repair.edge_mm, 1), numberText(repair.deviation_mm, 2))
     default:

@@ -1,5 +1,5 @@
 /** Words of the build slip: plies, zones, filling, flat pieces. */
-import type { PlyZone } from '../../core/build-plan/types'
+import type { Inlet, PlyZone } from '../../core/build-plan/types'
 import type { PlacedKind } from '../../state/placing'
 
 export const buildWords = {
@@ -50,6 +50,8 @@ export const buildMoreWords = {
     crown: 'crown',
     box: 'in a box',
   } satisfies Record<PlyZone['kind'], string>,
+  laminate: 'laminate there',
+  adds: 'adds',
   remove: 'take off',
   margin: 'round the bases',
   insert: 'in place of the core',
@@ -70,6 +72,33 @@ export const buildMoreWords = {
 } as const
 
 export const fillingWords = {
+  inlets: {
+    proposed: 'the quickest',
+    centreline: 'centreline',
+    quarters: 'two lines',
+    athwart: 'athwart',
+    trim: 'trim line',
+    placed: 'as placed',
+  } satisfies Record<Inlet, string>,
+  minutes: (count: string) => `${count} min`,
+  at: (area: string, time: string) => `${area} at ${time}`,
+  range: (likely: string, quick: string, slow: string) => `${likely} (${quick} to ${slow})`,
+  none: 'none',
+  litres: (volume: string) => `${volume} l`,
+  feed: (volume: string, length: string) => `${volume} l, ${length} m`,
+  figures: {
+    from: 'fed from',
+    filled: 'filled in',
+    gel: 'gel',
+    last: 'filled last',
+    trapped: 'trapped',
+    resin: 'resin in the laminate',
+    feed: 'in feed lines',
+    feedLoss: 'lost along a feed line',
+    head: 'static head',
+  },
+  forward: 'forward',
+  port: 'to port',
   head: (shell: string) => `filling of the ${shell}`,
   show: 'show on the sheet',
   shown: 'on the sheet',

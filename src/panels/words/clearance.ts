@@ -116,3 +116,24 @@ export const shellsWords = {
   hold: 'Hold it off its seat',
   exact: 'measured along the straight way alone; turning it on the way is not tried',
 } as const
+
+export const clearanceWords = {
+  few: { gap_mm: 'Gap to the frame', skirt_mm: 'Skirt depth', draft_deg: 'Draft', minRadius_mm: 'Least radius' },
+  more: 'Fourteen more',
+  symmetric: 'One symmetric top',
+  symmetries: { yes: 'yes, over the frame and its mirror image', no: 'no, over the frame as it is' },
+  joint: 'Joint of the shells',
+  joints: { shoebox: 'shoebox', flat: 'flat flange' },
+  hints: {
+    gap_mm: 'each tube can have its own',
+    overhang_mm: 'outside gap and silhouette',
+    edgeRadius_mm: 'between crown and skirt',
+    flange_mm: 'where the joint is made',
+    cavity_mm: 'least height between the shells',
+    tautness: '0 a thin plate, 1 a taut membrane',
+    camberAlong_mm: 'radius; 0 adds none',
+    camberAcross_mm: 'radius; 0 adds none',
+    sample_mm: 'finer takes longer',
+    coverage: 'times the scan’s noise is kept as a guard',
+  },
+} as const

@@ -125,3 +125,21 @@ export const historyWords = {
   unknown: 'This state was not planned to its end, so its figures are not known; go back to it to have them.',
   close: 'close',
 } as const
+
+export const lastChangeWords = {
+  title: 'Last change',
+  noPlan: 'it leaves no plan',
+  busy: 'working out what it did',
+  putBack: 'put it back',
+} as const
+
+export const droppedWords = {
+  what: (names: readonly string[]) =>
+    names.length === 1 ? `${names[0]}: what is it?` : `${names.length} files: what are they?`,
+  scan: 'Use as the scan',
+  more: 'Add to the scan: the same frame',
+  fitting: (count: number) => (count === 1 ? 'Add as a fitting' : 'Add as fittings'),
+  shell: (role: string) => `Take as the ${role} shell`,
+  none: (count: number) => (count === 1 ? 'none of these' : 'neither'),
+  hint: 'A new scan keeps the settings and fittings of this job; undo brings the old one back.',
+} as const

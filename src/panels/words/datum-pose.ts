@@ -4,6 +4,35 @@ import type { Pose } from '../../state/pose-numbers'
 import type { MirrorShown } from '../../state/session-store'
 
 export const poseWords = {
+  reading: 'Reading of the two sides',
+  readings: { plan: 'plan view: heights may differ', match: 'best match: rolled until level' },
+  notTold:
+    'From this scan a lowered side and a roll cannot be told apart; put a level on the frame and type the matrix.',
+  sides: { port: 'port', starboard: 'starboard' },
+  lowered: (low: { side: string; by: string; at: string; roll: string }) =>
+    `${low.side} hangs ${low.by} lower at ${low.at} from the centreline; a roll of ${low.roll} would level it`,
+  portStarboard: 'Port against starboard',
+  figures: {
+    rms: 'mirror error, rms',
+    p95: '95 % below',
+    largest: 'largest',
+    difference: 'port less starboard',
+    unseen: 'not seen on one side',
+    plane: 'plane known to',
+    lowered: 'lowered side known to',
+    from: 'plane from',
+    pitch: 'pitch from',
+    runnerUp: 'runner-up',
+  },
+  planeFrom: { tubes: 'tube axes', points: 'the surface', picks: 'picked places', matrix: 'your matrix' },
+  off: (name: string, angle: string) => `${name}, ${angle} off`,
+  matrix: 'Scan axes to job axes',
+  matrixCaption: 'rotation and shift in millimetres, row by row',
+  typeMatrix: 'type a matrix',
+  findAgain: 'find it from the metal again',
+  sixteen: 'sixteen numbers, row by row',
+  use: 'use it',
+  leave: 'leave it',
   shown: 'Shown on the metal',
   shownAs: { image: 'its mirror image', error: 'the mirror error', none: 'nothing' } satisfies Record<
     MirrorShown,

@@ -19,7 +19,7 @@ export function SheetDialog(props: { title: string; onClose: () => void; testId:
 /** Keys and hints. */
 export function HelpDialog({ onClose }: { onClose: () => void }) {
   return (
-    <SheetDialog title="Keys" onClose={onClose} testId="help-dialog">
+    <SheetDialog title={columnWords.keysTitle} onClose={onClose} testId="help-dialog">
       <dl className="rows keys">
         {columnWords.keys.map(([key, what]) => (
           <div key={key}>

@@ -55,7 +55,7 @@ export function Batten({ stores }: { stores: Stores }) {
   }
 
   return (
-    <nav className="batten" ref={nav} aria-label="steps" onKeyDown={walk}>
+    <nav className="batten" ref={nav} aria-label={columnWords.steps} onKeyDown={walk}>
       <div className="batten-line" style={{ width: width || '100%' }}>
         {width > 0 && <Strip weights={weights} width={width} inset={inset} />}
         <ol className="batten-steps">

@@ -19,7 +19,7 @@ export function Column({ stores, actions, children }: PanelProps & { children?: 
   const [unfolded, setUnfolded] = useState(false)
   const before = QUESTIONS.indexOf(asked)
   return (
-    <section className="column" aria-label="questions" data-unfolded={unfolded || undefined}>
+    <section className="column" aria-label={columnWords.questions} data-unfolded={unfolded || undefined}>
       <div className="column-head">
         <JobTitle stores={stores} />
         {children}

@@ -62,10 +62,13 @@ export function OtherPulls({ stores, actions, part }: PanelProps & { part: PullL
             rows={[
               [words.tried, pullWords(mine.chosen.pull)],
               [
-                'locked',
-                `${areaText(mine.chosen.undercut.area_mm2, unit)}, ${lengthText(mine.chosen.undercut.depth_mm, unit)} deep`,
+                words.locked,
+                words.lockedDeep(
+                  areaText(mine.chosen.undercut.area_mm2, unit),
+                  lengthText(mine.chosen.undercut.depth_mm, unit),
+                ),
               ],
-              ['least draft', angleText(mine.chosen.minDraft_deg, 2)],
+              [words.leastDraft, angleText(mine.chosen.minDraft_deg, 2)],
             ]}
           />
           <p className="field-hint">{words.play}</p>
@@ -178,17 +181,10 @@ function onDisc([x, y, z]: Point): readonly [number, number] {
 /** Words of a direction: how far from straight up, and to which side. */
 function pullWords([x, y, z]: Point): string {
   const lean = (Math.acos(Math.min(1, Math.max(-1, z))) * 180) / Math.PI
-  if (lean < 0.05) return 'straight up'
-  const side = Math.abs(x) >= Math.abs(y) ? (x > 0 ? 'forward' : 'aft') : y > 0 ? 'port' : 'starboard'
-  const other =
-    Math.min(Math.abs(x), Math.abs(y)) > 0.4 * Math.max(Math.abs(x), Math.abs(y))
-      ? Math.abs(x) >= Math.abs(y)
-        ? y > 0
-          ? ' and port'
-          : ' and starboard'
-        : x > 0
-          ? ' and forward'
-          : ' and aft'
-      : ''
-  return `${angleText(lean, 1)} from straight up, to ${side}${other}`
+  if (lean < 0.05) return words.straightUp
+  const along = words.sides[x > 0 ? 'forward' : 'aft']
+  const across = words.sides[y > 0 ? 'port' : 'starboard']
+  const [first, second] = Math.abs(x) >= Math.abs(y) ? [along, across] : [across, along]
+  const both = Math.min(Math.abs(x), Math.abs(y)) > 0.4 * Math.max(Math.abs(x), Math.abs(y))
+  return words.leaning(angleText(lean, 1), first, both ? second : null)
 }

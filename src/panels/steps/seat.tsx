@@ -9,6 +9,7 @@ import { lengthText, type ShownUnit, settingFigure } from '../../state/format'
 import type { PanelProps } from '../actions'
 import { ChoiceField, SHELLS, TextField } from '../fields/choice-field'
 import { MeasureField } from '../fields/measure-field'
+import { chaseWords, seatWords as words } from '../words'
 
 export function SeatFields({
   fitting,
@@ -24,24 +25,24 @@ export function SeatFields({
   const set = (change: Partial<SeatSettings>) => tryEdit(stores.jobs, setSeat(fitting.id, change))
   const mine = features?.filter((f) => f.id === fitting.id) ?? []
   return (
-    <section className="slip-part" aria-label="seat">
+    <section className="slip-part" aria-label={words.seat}>
       <ChoiceField
-        label="Under it"
+        label={words.kind}
         value={seat.kind}
         choices={[
-          ['none', 'the shell as it is'],
-          ['pad', 'a pad'],
-          ['recess', 'a recess'],
-          ['sunk', 'a pocket for the whole body'],
+          ['none', words.kinds.none],
+          ['pad', words.kinds.pad],
+          ['recess', words.kinds.recess],
+          ['sunk', words.kinds.sunk],
         ]}
-        hint={seatWords(mine, unit)}
+        hint={seatText(mine, unit)}
         testId="seat-kind"
         onApply={(kind) => set({ kind })}
       />
       {seat.kind !== 'none' && (
         <>
           <MeasureField
-            label="Flat beyond the outline"
+            label={words.margin}
             value={seat.margin_mm}
             kind="length"
             unit={unit}
@@ -49,12 +50,10 @@ export function SeatFields({
             onApply={(v) => set({ margin_mm: v ?? 0 })}
           />
           <MeasureField
-            label={seat.kind === 'pad' ? 'Least height' : 'Least depth'}
+            label={seat.kind === 'pad' ? words.height : words.depth}
             value={seat.height_mm}
             whenNull={
-              seat.kind === 'sunk'
-                ? 'as the body is high'
-                : settingFigure(seat.kind === 'pad' ? PAD_MM : RECESS_MM, unit).value
+              seat.kind === 'sunk' ? words.asBody : settingFigure(seat.kind === 'pad' ? PAD_MM : RECESS_MM, unit).value
             }
             kind="length"
             unit={unit}
@@ -62,20 +61,20 @@ export function SeatFields({
             onApply={(height_mm) => set({ height_mm })}
           />
           <MeasureField
-            label="Draft of its wall"
+            label={words.draft}
             value={seat.draft_deg}
-            whenNull="as the shells"
+            whenNull={words.asShells}
             kind="angle"
             unit={unit}
             testId="seat-draft"
             onApply={(draft_deg) => set({ draft_deg })}
           />
-          {RADII.map(([key, label]) => (
+          {RADII.map((key) => (
             <MeasureField
               key={key}
-              label={label}
+              label={words.radii[key]}
               value={seat[key]}
-              whenNull="least"
+              whenNull={words.least}
               kind="length"
               unit={unit}
               testId={`seat-${key}`}
@@ -84,11 +83,11 @@ export function SeatFields({
           ))}
           {fitting.mirror === false && (
             <ChoiceField
-              label="The same shape on the other side"
+              label={words.bothSides}
               value={seat.bothSides ? 'yes' : 'no'}
               choices={[
-                ['no', 'no'],
-                ['yes', 'yes, under nothing'],
+                ['no', words.both.no],
+                ['yes', words.both.yes],
               ]}
               testId="seat-both"
               onApply={(v) => set({ bothSides: v === 'yes' })}
@@ -100,24 +99,20 @@ export function SeatFields({
   )
 }
 
-const RADII = [
-  ['cornerRadius_mm', 'Corners in plan'],
-  ['edgeRadius_mm', 'Outer edge'],
-  ['footRadius_mm', 'Foot'],
-] as const
+const RADII = ['cornerRadius_mm', 'edgeRadius_mm', 'footRadius_mm'] as const
 
 /** The gap under the base before and after, and the room behind. */
-function seatWords(features: readonly SeatFeature[], unit: ShownUnit): string {
+function seatText(features: readonly SeatFeature[], unit: ShownUnit): string {
   const made = features.filter((f) => f.built)
-  if (features.length > made.length) return 'not made; the findings say why'
+  if (features.length > made.length) return words.notMade
   if (made.length === 0) return ''
   const most = (of: (f: SeatFeature) => number | undefined) => Math.max(...made.map((f) => of(f) ?? 0))
   const gap = (mm: number) => lengthText(mm, unit, unit === 'mm' ? 2 : undefined, 'up')
   const room = Math.min(...made.map((f) => f.room_mm ?? Infinity))
   return [
-    `gap under the base ${gap(most((f) => f.before?.gap_mm))} before, ${gap(most((f) => f.after?.gap_mm))} after`,
-    `rocks by ${gap(most((f) => f.before?.rock_mm))} before, ${gap(most((f) => f.after?.rock_mm))} after`,
-    ...(room < Infinity ? [`${lengthText(room, unit, undefined, 'down')} to the other shell behind it`] : []),
+    words.gap(gap(most((f) => f.before?.gap_mm)), gap(most((f) => f.after?.gap_mm))),
+    words.rocks(gap(most((f) => f.before?.rock_mm)), gap(most((f) => f.after?.rock_mm))),
+    ...(room < Infinity ? [words.room(lengthText(room, unit, undefined, 'down'))] : []),
   ].join('; ')
 }
 
@@ -126,7 +121,7 @@ export function ChasePart({ stores, unit }: { stores: PanelProps['stores']; unit
   const [open, setOpen] = useState<string | null>(null)
   const chosen = chases.find((c) => c.id === open)
   return (
-    <section className="slip-part" aria-label="chases">
+    <section className="slip-part" aria-label={chaseWords.title}>
       <ul className="rows" data-testid="chases">
         {chases.map((c) => (
           <li key={c.id}>
@@ -139,7 +134,7 @@ export function ChasePart({ stores, unit }: { stores: PanelProps['stores']; unit
             >
               {c.name}
             </button>
-            <span className="quiet">{c.mirror ? 'chase and its mirror image' : 'chase'}</span>
+            <span className="quiet">{c.mirror ? chaseWords.pair : chaseWords.one}</span>
           </li>
         ))}
       </ul>
@@ -151,7 +146,7 @@ export function ChasePart({ stores, unit }: { stores: PanelProps['stores']; unit
           onClick={() => {
             tryEdit(
               stores.jobs,
-              addChase('chase', [
+              addChase(chaseWords.one, [
                 [-100, 0],
                 [100, 0],
               ]),
@@ -159,7 +154,7 @@ export function ChasePart({ stores, unit }: { stores: PanelProps['stores']; unit
             setOpen(stores.jobs.getState().history.job.chases.at(-1)?.id ?? null)
           }}
         >
-          add a chase for wires
+          {chaseWords.add}
         </button>
       </p>
       {chosen && <OneChase key={chosen.id} chase={chosen} unit={unit} stores={stores} />}
@@ -173,20 +168,20 @@ function OneChase({ chase, unit, stores }: { chase: Chase; unit: ShownUnit; stor
   return (
     <>
       <TextField
-        label="Corners in plan, mm"
+        label={chaseWords.path}
         value={chase.path_mm.map((p) => p.join(', ')).join('; ')}
-        hint={fault || 'forward, to port; the next corner after a semicolon'}
+        hint={fault || chaseWords.pathHint}
         most={4000}
         testId="chase-path"
         onApply={(text) => {
           const path = readPath(text)
-          setFault(path ? (set({ path_mm: path }) ?? '') : 'Not a line: 200, 0; -150, 40 is.')
+          setFault(path ? (set({ path_mm: path }) ?? '') : chaseWords.noPath)
         }}
       />
-      {SIZES.map(([key, label]) => (
+      {SIZES.map((key) => (
         <MeasureField
           key={key}
-          label={label}
+          label={chaseWords.sizes[key]}
           value={chase[key]}
           kind="length"
           unit={unit}
@@ -194,19 +189,25 @@ function OneChase({ chase, unit, stores }: { chase: Chase; unit: ShownUnit; stor
           onApply={(v) => set({ [key]: v ?? 0 })}
         />
       ))}
-      <ChoiceField label="Runs in" value={chase.on} choices={SHELLS} testId="chase-on" onApply={(on) => set({ on })} />
       <ChoiceField
-        label="Mirror image"
+        label={chaseWords.on}
+        value={chase.on}
+        choices={SHELLS}
+        testId="chase-on"
+        onApply={(on) => set({ on })}
+      />
+      <ChoiceField
+        label={chaseWords.mirror}
         value={chase.mirror ? 'yes' : 'no'}
         choices={[
-          ['no', 'none'],
-          ['yes', 'about the centreline'],
+          ['no', chaseWords.mirrors.no],
+          ['yes', chaseWords.mirrors.yes],
         ]}
         testId="chase-mirror"
         onApply={(v) => set({ mirror: v === 'yes' })}
       />
       <TextField
-        label="Name"
+        label={chaseWords.name}
         value={chase.name}
         most={100}
         testId="chase-name"
@@ -219,18 +220,14 @@ function OneChase({ chase, unit, stores }: { chase: Chase; unit: ShownUnit; stor
           data-testid="remove-chase"
           onClick={() => tryEdit(stores.jobs, removeChase(chase.id))}
         >
-          take it out
+          {chaseWords.remove}
         </button>
       </p>
     </>
   )
 }
 
-const SIZES = [
-  ['width_mm', 'Width of the floor'],
-  ['depth_mm', 'Depth'],
-  ['bendRadius_mm', 'Radius of its bends'],
-] as const
+const SIZES = ['width_mm', 'depth_mm', 'bendRadius_mm'] as const
 
 /** “200, 0; -150, 40” as corners; null where it is not that. */
 export function readPath(text: string): Chase['path_mm'] | null {

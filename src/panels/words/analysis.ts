@@ -26,6 +26,13 @@ export const analysisWords = {
 } as const
 
 export const pullWords = {
+  leastDraft: 'least draft',
+  locked: 'locked',
+  lockedDeep: (area: string, depth: string) => `${area}, ${depth} deep`,
+  straightUp: 'straight up',
+  sides: { forward: 'forward', aft: 'aft', port: 'port', starboard: 'starboard' },
+  leaning: (lean: string, side: string, other: string | null) =>
+    `${lean} from straight up, to ${side}${other === null ? '' : ` and ${other}`}`,
   heading: 'Other pulls',
   look: 'look for the best pulls and a split',
   within: 'only pulls in the centreline plane',

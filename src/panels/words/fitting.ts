@@ -229,3 +229,39 @@ export const fittingWords = {
   another: 'another of it',
   remove: 'take it off',
 } as const
+
+export const seatWords = {
+  seat: 'seat',
+  kind: 'Under it',
+  kinds: { none: 'the shell as it is', pad: 'a pad', recess: 'a recess', sunk: 'a pocket for the whole body' },
+  margin: 'Flat beyond the outline',
+  height: 'Least height',
+  depth: 'Least depth',
+  asBody: 'as the body is high',
+  draft: 'Draft of its wall',
+  asShells: 'as the shells',
+  radii: { cornerRadius_mm: 'Corners in plan', edgeRadius_mm: 'Outer edge', footRadius_mm: 'Foot' },
+  least: 'least',
+  bothSides: 'The same shape on the other side',
+  both: { no: 'no', yes: 'yes, under nothing' },
+  notMade: 'not made; the findings say why',
+  gap: (before: string, after: string) => `gap under the base ${before} before, ${after} after`,
+  rocks: (before: string, after: string) => `rocks by ${before} before, ${after} after`,
+  room: (room: string) => `${room} to the other shell behind it`,
+} as const
+
+export const chaseWords = {
+  title: 'chases',
+  one: 'chase',
+  pair: 'chase and its mirror image',
+  add: 'add a chase for wires',
+  path: 'Corners in plan, mm',
+  pathHint: 'forward, to port; the next corner after a semicolon',
+  noPath: 'Not a line: 200, 0; -150, 40 is.',
+  sizes: { width_mm: 'Width of the floor', depth_mm: 'Depth', bendRadius_mm: 'Radius of its bends' },
+  on: 'Runs in',
+  mirror: 'Mirror image',
+  mirrors: { no: 'none', yes: 'about the centreline' },
+  name: 'Name',
+  remove: 'take it out',
+} as const

@@ -1,6 +1,6 @@
 /**
- * The main job on the page, driven by its real controls: the demo planned, a scan dropped, a fitting moved and taken back, a
- * job saved and opened again with the same numbers.
+ * The main job on the page, driven by its real controls: the demo planned, a scan dropped, a fitting typed and dragged with its
+ * twin and taken back, a tube marked as bearing, a gap in inches, a job saved and opened again with the same numbers.
  */
 import { readFileSync } from 'node:fs'
 import type { Browser } from 'playwright-core'
@@ -35,6 +35,9 @@ describe('the whole line on the page', () => {
     expect(await textOf(page, 'answer')).toMatch(/^Yes/)
     expect(await page.locator('canvas').count()).toBeGreaterThan(0)
     const demoFigures = await figures(page)
+    // The section through the closest place stands under the glass with its dimension.
+    const least = /\d+\.\d/.exec(demoFigures)![0]
+    expect(await page.locator('.glass text').allTextContents()).toContain(least)
 
     // A bad file costs one sentence; the open job stays.
     await dropFile(page, 'letter.stl', new TextEncoder().encode('a letter to the yard, not a mesh\n'))
@@ -83,6 +86,37 @@ describe('the whole line on the page', () => {
     await planned(page)
     expect(await field.inputValue()).toBe(before)
     expect(await distance()).toBe(distances)
+
+    // Dragged on the drawing its twin goes along; one undo brings both back.
+    const spots = ['fitting-spot-floodlight', 'fitting-spot-floodlight-twin']
+    const places = () => Promise.all(spots.map((id) => byId(page, id).getAttribute('transform')))
+    const standing = await places()
+    const spot = (await byId(page, spots[1]!).boundingBox())!
+    const [x, y] = [spot.x + spot.width / 2, spot.y + spot.height / 2]
+    await page.mouse.move(x, y)
+    await page.mouse.down()
+    await page.mouse.move(x - 30, y + 10, { steps: 4 })
+    await page.mouse.up()
+    await planned(page)
+    expect(await field.inputValue()).not.toBe(before)
+    const moved = await places()
+    for (const [i, place] of moved.entries()) expect(place, spots[i]).not.toBe(standing[i])
+    await byId(page, 'undo').click()
+    await planned(page)
+    expect(await field.inputValue()).toBe(before)
+
+    // A tube marked as bearing: the top comes down on it, and its bedding is told.
+    await byId(page, 'weight-frame').click()
+    await byId(page, 'tube-tube-2').getByRole('button').first().click()
+    await byId(page, 'tube-tube-2-role-bearing').check({ force: true })
+    await planned(page)
+    await byId(page, 'weight-clearance').click()
+    expect(await textOf(page, 'bearing-gaps')).toMatch(/asked/)
+    await byId(page, 'undo').click()
+    await planned(page)
+    expect(await byId(page, 'bearing-gaps').count()).toBe(0)
+    await page.keyboard.press('Escape')
+    await byId(page, 'slip-clearance').waitFor({ state: 'detached' })
 
     // A setting changes the job, and the answer follows.
     await byId(page, 'weight-clearance').click()

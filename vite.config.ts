@@ -131,7 +131,7 @@ export default defineConfig({
     outDir: here('./dist'),
     emptyOutDir: true,
     target: 'es2023',
-    chunkSizeWarningLimit: 1000,
+    chunkSizeWarningLimit: 1400,
     rolldownOptions: {
       input: [here('./src/index.html'), here('./src/handbook.html')],
       output: {

@@ -1,6 +1,6 @@
 import type { Actions } from '../panels'
 import { QUESTIONS } from '../state/answers'
-import { askQuestion, type Look, leaveHelm, nextCut, toggleLook } from '../state/session-moves'
+import { askQuestion, isMetalAlone, type Look, leaveHelm, nextCut, toggleLook } from '../state/session-moves'
 import type { Stores } from '../state/stores'
 
 /** Ways of looking, by their letters; the drawing's own keys (arrows, P, 0, plus, minus) need it focused. */
@@ -33,8 +33,10 @@ export function listenToKeys(stores: Stores, actions: Actions, pages: { help(): 
     if (event.key === 'Escape' && session.getState().slip !== null) return does(() => session.setState({ slip: null }))
     if (event.key === 'Escape' && session.getState().view === 'helm') return does(() => leaveHelm(session))
     const look = LOOKS[key]
-    if (look) return does(() => toggleLook(session, look))
-    if (key === 'x') return does(() => nextCut(stores))
+    // Of shells that are not drawn nothing is switched unseen.
+    const seen = !isMetalAlone(session.getState().slip)
+    if (look && (seen || look === 'measuring' || look === 'figure')) return does(() => toggleLook(session, look))
+    if (key === 'x' && seen) return does(() => nextCut(stores))
     const question = QUESTIONS[Number(event.key) - 1]
     if (question) does(() => askQuestion(session, question))
   }

@@ -5,7 +5,7 @@
  * about the fixed axes of the job: R = Rz(yaw) · Ry(−pitch) · Rx(roll); then its origin is put in its place. Signs are those
  * of the trim in docs/axes-and-units.md: roll above 0 lowers starboard, pitch above 0 lifts the bow, yaw takes it to port.
  */
-import { type Matrix4, multiply } from '../core/geometry/axes'
+import { type Matrix4, multiply, threeRows } from '../core/geometry/axes'
 import { asinDeg, atan2Deg, cosDeg, sinDeg } from '../core/geometry/portable-math'
 
 export interface Pose {
@@ -24,20 +24,7 @@ const UPRIGHT = 1 - 1e-12
 
 /** @param motion rigid */
 export function poseOf(motion: Matrix4): Pose {
-  const [r00, r01, , x, r10, r11, , y, r20, r21, r22, z] = motion as readonly number[] as readonly [
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-  ]
+  const [r00, r01, , x, r10, r11, , y, r20, r21, r22, z] = threeRows(motion)
   const upright = Math.abs(r20) > UPRIGHT
   return {
     x_mm: x,

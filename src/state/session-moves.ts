@@ -148,3 +148,6 @@ export function nextCut({ session, results }: Stores): void {
     section: next === 'x' || next === 'y' ? { across: next, at_mm: middle(next === 'x' ? 0 : 1), spot: null } : null,
   })
 }
+
+/** The first three steps are about the metal alone: shells would stand in its way. */
+export const isMetalAlone = (slip: StepName | null): boolean => slip === 'scan' || slip === 'frame' || slip === 'datum'

@@ -6,11 +6,11 @@ import type { Shell } from '../core/clearance/types'
 import type { FlowMap, FlowStep } from '../core/flow'
 import type { DisplayCopy } from '../core/geometry/display-copy'
 import type { Mesh } from '../core/geometry/mesh'
-import type { Finding, StepName } from '../core/geometry/trouble'
+import type { Finding } from '../core/geometry/trouble'
 import { answers } from '../state/answers'
 import { frameMesh, needsCopy } from '../state/display-copy'
 import { seatedClearance } from '../state/results'
-import { findingPlace } from '../state/session-moves'
+import { findingPlace, isMetalAlone } from '../state/session-moves'
 import type { Section } from '../state/session-store'
 import type { Stores } from '../state/stores'
 import type { Vec3 } from './camera/eye'
@@ -37,9 +37,6 @@ export function useDrawnFrame(stores: Stores): { readonly mesh: Mesh; readonly c
     return made?.of === mesh.id ? { mesh, copy: made } : null
   }, [mesh, made])
 }
-
-/** The first three steps are about the metal alone: shells would stand in its way. */
-export const isMetalAlone = (slip: StepName | null): boolean => slip === 'scan' || slip === 'frame' || slip === 'datum'
 
 export const useMetalAlone = (stores: Stores): boolean => useStore(stores.session, (s) => isMetalAlone(s.slip))
 

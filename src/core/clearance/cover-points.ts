@@ -1,6 +1,6 @@
 import { BLOCK, type Steps, within } from '../geometry/kernel'
 import { facetCount, type Mesh } from '../geometry/mesh'
-import { pointTriangleDistance2 } from '../geometry/point-triangle'
+import { facetDistance2 } from '../geometry/point-triangle'
 import { square } from '../geometry/portable-math'
 import { buildTriangleTree, leafCount, leafStart, type TriangleTree } from '../geometry/triangle-tree'
 
@@ -159,12 +159,12 @@ export function facetWithinCover(
 ): number {
   const { mesh, tree, vertices, inLeaf, numberInLeaf, coverBelow, facetCover2, firstFacet, facets } = cover
   const { child, box } = tree
-  const { origin } = mesh
+  const { origin, positions, indices } = mesh
   const px = x - origin[0]
   const py = y - origin[1]
   const pz = z - origin[2]
   const limit2 = limit * limit
-  if (seed >= 0 && distance2(mesh, seed, px, py, pz) < limit2) return seed
+  if (seed >= 0 && facetDistance2(positions, indices, seed, px, py, pz) < limit2) return seed
   const ownFacets = 3 * facetCover2.length
   let top = 1
   stack[0] = 0
@@ -198,7 +198,7 @@ export function facetWithinCover(
         const p = numberInLeaf[i]!
         if (p >= vertices) {
           const f = facets[ownFacets + p - vertices]!
-          if (distance2(mesh, f, px, py, pz) < limit2) return f
+          if (facetDistance2(positions, indices, f, px, py, pz) < limit2) return f
           continue
         }
         const end = firstFacet[p + 1]!
@@ -206,30 +206,10 @@ export function facetWithinCover(
         if (d2 < limit2) return facets[end - 1]!
         for (let k = firstFacet[p]!; k < end; k++) {
           const f = facets[k]!
-          if (d2 < limit2 + facetCover2[f]! && distance2(mesh, f, px, py, pz) < limit2) return f
+          if (d2 < limit2 + facetCover2[f]! && facetDistance2(positions, indices, f, px, py, pz) < limit2) return f
         }
       }
     }
   }
   return -1
-}
-
-function distance2({ positions, indices }: Mesh, facet: number, px: number, py: number, pz: number): number {
-  const a = 3 * indices[3 * facet]!
-  const b = 3 * indices[3 * facet + 1]!
-  const c = 3 * indices[3 * facet + 2]!
-  return pointTriangleDistance2(
-    px,
-    py,
-    pz,
-    positions[a]!,
-    positions[a + 1]!,
-    positions[a + 2]!,
-    positions[b]!,
-    positions[b + 1]!,
-    positions[b + 2]!,
-    positions[c]!,
-    positions[c + 1]!,
-    positions[c + 2]!,
-  )
 }

@@ -49,22 +49,15 @@ export function multiply(a: Matrix4, b: Matrix4): Matrix4 {
   return out
 }
 
+type ThreeRows = readonly [...Row, ...Row, ...Row]
+type Row = readonly [number, number, number, number]
+
+/** All but the last row, to be taken apart. */
+export const threeRows = (m: Matrix4): ThreeRows => m as readonly number[] as ThreeRows
+
 /** Inverse of a rigid motion (or mirror): the rotation is orthonormal, so its transpose serves. */
 export function invertRigid(m: Matrix4): Matrix4 {
-  const [a, b, c, x, d, e, f, y, g, h, i, z] = m as number[] as [
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-  ]
+  const [a, b, c, x, d, e, f, y, g, h, i, z] = threeRows(m)
   return [
     a,
     d,

@@ -1,4 +1,4 @@
-import { closestOnTriangle, type Feature, pointTriangleDistance2 } from './point-triangle'
+import { closestOnTriangle, type Feature, facetDistance2 } from './point-triangle'
 import type { TriangleTree } from './triangle-tree'
 
 /** The answer of `closestPoint`. One object is made by the caller and written again and again: nothing is allocated per query. */
@@ -130,33 +130,6 @@ export function closestPoint(
     } while (distanceStack[top]! >= best)
     node = nodeStack[top]!
   }
-}
-
-function facetDistance2(
-  positions: Float32Array,
-  indices: Uint32Array,
-  facet: number,
-  px: number,
-  py: number,
-  pz: number,
-): number {
-  const a = 3 * indices[3 * facet]!
-  const b = 3 * indices[3 * facet + 1]!
-  const c = 3 * indices[3 * facet + 2]!
-  return pointTriangleDistance2(
-    px,
-    py,
-    pz,
-    positions[a]!,
-    positions[a + 1]!,
-    positions[a + 2]!,
-    positions[b]!,
-    positions[b + 1]!,
-    positions[b + 2]!,
-    positions[c]!,
-    positions[c + 1]!,
-    positions[c + 2]!,
-  )
 }
 
 function writeNearest(tree: TriangleTree, px: number, py: number, pz: number, facet: number, out: Nearest): void {

@@ -5,7 +5,7 @@
 import type { Axes } from './axes'
 import { BLOCK, type Steps, within } from './kernel'
 import { facetCount, type Mesh, vertexCount } from './mesh'
-import { pointTriangleDistance2 } from './point-triangle'
+import { facetDistance2 } from './point-triangle'
 import { clustered } from './thin-mesh'
 
 export interface DisplayCopy<A extends Axes = Axes> {
@@ -79,24 +79,7 @@ function* deviations(
   let [x, y, z, least] = [0, 0, 0, 0]
   const lookAround = (vertex: number) => {
     for (let i = corners.first[vertex]!; i < corners.first[vertex + 1]!; i++) {
-      const f = corners.items[i]! - (corners.items[i]! % 3)
-      const a = 3 * indices[f]!
-      const b = 3 * indices[f + 1]!
-      const c = 3 * indices[f + 2]!
-      const d = pointTriangleDistance2(
-        x,
-        y,
-        z,
-        q[a]!,
-        q[a + 1]!,
-        q[a + 2]!,
-        q[b]!,
-        q[b + 1]!,
-        q[b + 2]!,
-        q[c]!,
-        q[c + 1]!,
-        q[c + 2]!,
-      )
+      const d = facetDistance2(q, indices, Math.floor(corners.items[i]! / 3), x, y, z)
       if (d < least) least = d
     }
   }

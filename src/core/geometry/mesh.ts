@@ -1,4 +1,4 @@
-import { type Axes, handedness, type Matrix4, type Point, transformPoint } from './axes'
+import { type Axes, handedness, type Matrix4, type Point, threeRows, transformPoint } from './axes'
 
 /**
  * A triangle mesh: flat arrays and nothing else, so that it crosses to a worker as it is.
@@ -77,19 +77,7 @@ export function transformMesh<B extends Axes>(
 ): Mesh<B> {
   const { positions } = mesh
   const moved = new Float32Array(positions.length)
-  const [m00, m01, m02, , m10, m11, m12, , m20, m21, m22] = matrix as number[] as [
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-  ]
+  const [m00, m01, m02, , m10, m11, m12, , m20, m21, m22] = threeRows(matrix)
   // The mesh's own origin is moved once, in double, so that a far scan loses nothing.
   const [tx, ty, tz] = transformPoint(matrix, mesh.origin)
   const dx = tx - origin[0]

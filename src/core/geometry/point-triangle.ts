@@ -157,3 +157,31 @@ function write(out: Float64Array, x: number, y: number, z: number, v: number, w:
   out[4] = w
   return feature
 }
+
+/** Squared distance of a point to a facet of a mesh, mm2; the point in the mesh's own local axes. */
+export function facetDistance2(
+  positions: Float32Array,
+  indices: Uint32Array,
+  facet: number,
+  px: number,
+  py: number,
+  pz: number,
+): number {
+  const a = 3 * indices[3 * facet]!
+  const b = 3 * indices[3 * facet + 1]!
+  const c = 3 * indices[3 * facet + 2]!
+  return pointTriangleDistance2(
+    px,
+    py,
+    pz,
+    positions[a]!,
+    positions[a + 1]!,
+    positions[a + 2]!,
+    positions[b]!,
+    positions[b + 1]!,
+    positions[b + 2]!,
+    positions[c]!,
+    positions[c + 1]!,
+    positions[c + 2]!,
+  )
+}

@@ -1,5 +1,5 @@
 /** Legs, floor and people are cut off a scan: only what lies in a box, or on one side of a plane, is kept. */
-import type { Matrix4 } from '../geometry/axes'
+import { type Matrix4, threeRows } from '../geometry/axes'
 import type { Steps } from '../geometry/kernel'
 import { facetCount, type Mesh } from '../geometry/mesh'
 import { type Finding, Refused } from '../geometry/trouble'
@@ -36,8 +36,7 @@ function rigidMotion(m: Matrix4) {
       if (!(Math.abs(sum - (r === q ? 1 : 0)) < 1e-3))
         throw new Refused('setting-impossible', 'The motion of a crop box must be rigid; give one, or leave it out.')
     }
-  type N = number
-  return m as unknown as readonly [N, N, N, N, N, N, N, N, N, N, N, N]
+  return threeRows(m)
 }
 
 /**

@@ -2,7 +2,7 @@
 import type { Steps } from '../geometry/kernel'
 import { facetCount, type Mesh } from '../geometry/mesh'
 import { words } from './raw-mesh'
-import type { Repaired } from './repaired'
+import { type Repaired, unchanged } from './repaired'
 import { thin } from './thin'
 import type { Repair } from './types'
 
@@ -17,10 +17,7 @@ export function* thinOut(
   const finding = { id: `scan.thinned.${number}`, step: 'scan', unit: 'mm', limit: how.deviation_mm } as const
   if (!thinned)
     return {
-      mesh,
-      unseenFacet,
-      islandsDropped: 0,
-      facetsDropped: 0,
+      ...unchanged(mesh, unseenFacet),
       findings: [
         {
           ...finding,
